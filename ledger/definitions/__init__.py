@@ -1,0 +1,97 @@
+"""Load everything in ``templates/`` into one ``Definitions``, cross-checked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+from ledger import resources
+from ledger.definitions import crops, manure, need, sheets
+from ledger.definitions.data import DataFault, by_id, figure, load_sources, read_checked
+from ledger.model import Definitions, Figure, FindingKind, Nutrient, Source
+from ledger.units import load_units
+
+__all__ = ["DataFault", "load"]
+
+
+@cache
+def load(root: Path | None = None) -> Definitions:
+    """All definitions of a templates folder (the ledger's own by default).
+
+    Raises ``DataFault`` or ``UnitFault`` for a fault in the data: unknown or doubled keys,
+    figures without unit, source or status, references to nothing, units that do not fit.
+    """
+    root = root or resources.templates_folder()
+    sources = load_sources(root)
+    nutrients = _nutrients(root)
+    unit_data = read_checked(root / "units.json", "units")
+    unit_list = by_id(unit_data["units"], "units.json").values()
+    units = load_units(root / "units.txt", unit_data["quantities"], unit_list)
+    kinds = manure.load_manure_kinds(root)
+    crop_list = crops.load_crops(root, sources)
+    settings = read_checked(root / "settings.json", "settings")
+    definitions = Definitions(
+        version=settings["template_version"],
+        sheets=sheets.load_sheets(root, nutrients, units),
+        nutrients=nutrients,
+        accounts=_accounts(root),
+        units=units,
+        shown_in=unit_data["shown_in"],
+        findings=_findings(root),
+        sources=sources,
+        manure_kinds=kinds,
+        manure_sets=manure.load_manure_sets(root, kinds, nutrients, sources),
+        crops=crop_list,
+        removal_sets=crops.load_removal_sets(root, crop_list, nutrients, units, sources),
+        products=crops.load_products(root, nutrients, units, sources),
+        need=need.load_need(root, crop_list, sources),
+        conversions=_conversions(root, sources),
+        settings=settings,
+    )
+    _check_rules(definitions)
+    return definitions
+
+
+def _nutrients(root: Path) -> dict[str, Nutrient]:
+    data = read_checked(root / "nutrients.json", "nutrients")
+    items = by_id(data["nutrients"], "nutrients.json")
+    return {name: Nutrient(**item) for name, item in items.items()}
+
+
+def _accounts(root: Path) -> dict[str, str]:
+    data = read_checked(root / "accounts.json", "accounts")
+    items = by_id(data["accounts"], "accounts.json")
+    return {name: item["title"] for name, item in items.items()}
+
+
+def _findings(root: Path) -> Mapping[str, FindingKind]:
+    data = read_checked(root / "findings.json", "findings")
+    kinds = [FindingKind(**item) for item in data["findings"]]
+    codes = [kind.code for kind in kinds]
+    twice = sorted({code for code in codes if codes.count(code) > 1})
+    if twice:
+        raise DataFault(f"findings.json: {twice[0]!r} stands twice")
+    return {kind.code: kind for kind in kinds}
+
+
+def _conversions(root: Path, sources: Mapping[str, Source]) -> Mapping[str, Figure]:
+    data = read_checked(root / "conversions.json", "conversions")
+    items = by_id(data["conversions"], "conversions.json")
+    return {name: figure(item, sources, name) for name, item in items.items()}
+
+
+def _check_rules(definitions: Definitions) -> None:
+    for sheet in definitions.sheets.values():
+        for rule in sheet.rules:
+            if rule["code"] not in definitions.findings:
+                raise DataFault(f"sheet {sheet.id}: code {rule['code']!r} is not in findings.json")
+        posting = sheet.posting or {}
+        listed = {
+            **dict.fromkeys(("from", "to", "lost_to"), definitions.accounts),
+            "nutrient": definitions.nutrients,
+            **dict.fromkeys(("amount", "label", "material"), sheet.by_id),
+        }
+        for key, known in listed.items():
+            if key in posting and posting[key] not in known:
+                raise DataFault(f"sheet {sheet.id}: posting {key} {posting[key]!r} is not listed")

@@ -1,0 +1,119 @@
+"""How every sheet of the ledger looks: one typeface, a restrained palette, few formats.
+
+Entry, reference and result cells differ by border and fill as well as by colour, so that
+they can be told apart in a black-and-white print. Contrast of every text on its fill is at
+least 7:1 (WCAG AAA); tests/test_look.py reckons it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+TYPEFACE = "Calibri"
+INK = "#1F2A24"
+QUIET = "#46524B"
+HEADING_FILL = "#2F4A3C"
+HEADING_INK = "#FFFFFF"
+REQUIRED_FILL = "#21372C"
+ENTRY_FILL = "#FFFDF5"
+HELP_FILL = "#EEF1EA"
+RESULT_FILL = "#F3F5F7"
+TOTAL_FILL = "#DDE3DC"
+ERROR_FILL = "#F6D9D2"
+WARNING_FILL = "#FBEFC9"
+NOTE_FILL = "#E4ECF3"
+LINE = "#9AA69F"
+TAB_START = HEADING_FILL
+TAB_ENTRY = "#C2A83E"
+TAB_LISTS = LINE
+
+_BASE: Mapping[str, Any] = {
+    "font_name": TYPEFACE,
+    "font_size": 11,
+    "font_color": INK,
+    "valign": "top",
+}
+_CELL: Mapping[str, Any] = {"border": 1, "border_color": LINE}
+_ENTRY: Mapping[str, Any] = {**_CELL, "bg_color": ENTRY_FILL, "locked": False}
+_LEFT: Mapping[str, Any] = {"align": "left", "indent": 1}
+_RESULT: Mapping[str, Any] = {**_CELL, "bg_color": RESULT_FILL}
+_TOTAL: Mapping[str, Any] = {**_CELL, "bg_color": TOTAL_FILL, "bold": True, "top": 2}
+_HEADING: Mapping[str, Any] = {
+    **_CELL,
+    "bold": True,
+    "font_color": HEADING_INK,
+    "bg_color": HEADING_FILL,
+    "text_wrap": True,
+    "valign": "vcenter",
+}
+
+FORMATS: Mapping[str, Mapping[str, Any]] = {
+    "plain": {},
+    "title": {"bold": True, "font_size": 16},
+    "subtitle": {"bold": True, "font_size": 13},
+    "strong": {"bold": True},
+    "help_line": {"italic": True, "font_color": QUIET, "bg_color": HELP_FILL},
+    "help": {"italic": True, "font_color": QUIET, "bg_color": HELP_FILL, "text_wrap": True},
+    "paragraph": {"text_wrap": True},
+    "caution": {"text_wrap": True, "bg_color": WARNING_FILL, "left": 5, **_LEFT},
+    "key": {"font_color": QUIET, "font_size": 8},
+    "link": {"font_color": "#1F4E79", "underline": 1},
+    "heading": {**_HEADING},
+    "required": {**_HEADING, "bg_color": REQUIRED_FILL},
+    "entry": {**_ENTRY, **_LEFT},
+    "entry_text": {**_ENTRY, **_LEFT, "num_format": "@", "text_wrap": True},
+    "answer": {**_ENTRY, **_LEFT},
+    "entry_density": {**_ENTRY, "num_format": "0.00##"},
+    "entry_date": {**_ENTRY, **_LEFT, "num_format": "yyyy-mm-dd"},
+    "entry_number": {**_ENTRY, "num_format": "General"},
+    "label": {**_CELL, "bg_color": HELP_FILL},
+    "reference": {**_CELL, "bg_color": HELP_FILL, "text_wrap": True},
+    "text": {**_RESULT, "indent": 1},
+    "wrapped": {**_RESULT, "text_wrap": True},
+    "date": {**_RESULT, "num_format": "yyyy-mm-dd", "align": "left"},
+    "whole": {**_RESULT, "num_format": "#,##0"},
+    "one": {**_RESULT, "num_format": "#,##0.0"},
+    "two": {**_RESULT, "num_format": "#,##0.00"},
+    "money": {**_RESULT, "num_format": "#,##0.00"},
+    "unknown": {**_RESULT, "italic": True, "font_color": QUIET, "align": "right"},
+    "result_link": {**_RESULT, "font_color": "#1F4E79", "underline": 1},
+    "total_text": {**_TOTAL},
+    "total_one": {**_TOTAL, "num_format": "#,##0.0"},
+    "total_whole": {**_TOTAL, "num_format": "#,##0"},
+    "total_money": {**_TOTAL, "num_format": "#,##0.00"},
+    "total_unknown": {**_TOTAL, "italic": True, "align": "right"},
+    "error": {**_RESULT, "bg_color": ERROR_FILL, "bold": True},
+    "warning": {**_RESULT, "bg_color": WARNING_FILL},
+    "note": {**_RESULT, "bg_color": NOTE_FILL},
+}
+
+
+class Look:
+    """The formats of one XlsxWriter workbook, made when first asked for."""
+
+    def __init__(self, workbook: Any) -> None:
+        self._workbook = workbook
+        self._made: dict[str, Any] = {}
+
+    def __getitem__(self, name: str) -> Any:
+        if name not in self._made:
+            self._made[name] = self._workbook.add_format({**_BASE, **FORMATS[name]})
+        return self._made[name]
+
+
+def set_up_page(
+    worksheet: Any, title: str, footer: str, repeat_row: int | None = None, fit: bool = True
+) -> None:
+    """Print set-up that every sheet shares: landscape, one page wide, titles, footer.
+
+    Without ``fit`` the sheet prints at full size; fitting would blow a narrow one up.
+    """
+    worksheet.set_landscape()
+    worksheet.set_paper(1)
+    if fit:
+        worksheet.fit_to_pages(1, 0)
+    worksheet.set_margins(left=0.5, right=0.5, top=0.7, bottom=0.7)
+    worksheet.set_footer(f"&L{footer}&C{title}&RPage &P of &N")
+    if repeat_row is not None:
+        worksheet.repeat_rows(repeat_row)

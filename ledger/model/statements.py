@@ -1,0 +1,136 @@
+"""Statements: what zones, fields and the farm got, gave and need."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ledger.model.postings import Factor, Journal
+from ledger.model.workbook import Book, Finding, Zone
+
+FIGURES = (
+    "manure",
+    "manure_credit",
+    "fertilizer",
+    "credits",
+    "residual",
+    "applied",
+    "supply",
+    "removal",
+    "balance",
+    "need",
+    "to_go",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Statement:
+    """What one zone got, gave and needs: figures by nutrient [kg/ha], None = unknown."""
+
+    zone: Zone
+    crop: str
+    incomplete: bool
+    figures: Mapping[str, Mapping[str, float | None]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Total:
+    """Statements rolled up: masses by nutrient and figure [kg], None = unknown."""
+
+    name: str
+    area: float
+    incomplete: bool
+    figures: Mapping[str, Mapping[str, float | None]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """What a zone's crop needs [kg/ha by nutrient], how it was reckoned, what is missing.
+
+    ``outright`` holds nutrients whose amount to go is known directly (a nitrate test tells
+    what is still needed from its day on) rather than as need less supply.
+    """
+
+    method: str
+    figures: Mapping[str, float | None]
+    reasons: tuple[Factor, ...] = ()
+    outright: Mapping[str, float | None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RigCheck:
+    """What the outlets must do for one rate (base: L/min, kPa, km/h), and whether they can."""
+
+    flow_per_outlet: float
+    pressure: float | None
+    pressure_ok: bool | None
+    speed_min: float | None
+    speed_max: float | None
+    outlet_wanted: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanLine:
+    """What is left to put on one zone and how (base units; None = unknown).
+
+    ``rate`` is product per area in L/ha, or kg/ha when ``by_volume`` is false.
+    """
+
+    statement: Statement
+    method: str
+    supplies: Mapping[str, float | None]
+    planned: float | None
+    product: str
+    by_volume: bool
+    rate: float | None
+    total: float | None
+    loads: int | None
+    cost: float | None
+    rig: RigCheck | None
+    remark: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """All zones together: how much product to order, in how many deliveries, at what cost."""
+
+    product: str
+    by_volume: bool
+    needed: float | None
+    with_allowance: float | None
+    loads: int | None
+    deliveries: int | None
+    cost: float | None
+    hours: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NitrogenPrice:
+    """What a pound of nitrogen costs in one product [$/kg N]."""
+
+    product: str
+    price: float
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Plan:
+    """The nitrogen still to go: by zone, as an order, and what nitrogen costs elsewhere."""
+
+    lines: Sequence[PlanLine]
+    order: Order | None
+    prices: Sequence[NitrogenPrice]
+    missing: Sequence[str]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Results:
+    """Everything a report is made from."""
+
+    book: Book
+    findings: Sequence[Finding]
+    journal: Journal
+    statements: Sequence[Statement]
+    fields: Sequence[Total]
+    farm: Total
+    custom: Total
+    plan: Plan

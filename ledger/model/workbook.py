@@ -1,0 +1,123 @@
+"""A workbook as read and as checked: rows, findings, entries, the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import Any
+
+from ledger.model.sheets import Severity, System
+
+Value = str | float | date | bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """Where one entry sheet's columns (or pairs) lie in the workbook that was read."""
+
+    sheet_id: str
+    sheet_name: str
+    letters: Mapping[str, str]
+    pair_rows: Mapping[str, int]
+
+    def address(self, column: str, number: int) -> str:
+        """The cell of a column in a row, or of the heading's pair on a pairs sheet."""
+        row = self.pair_rows.get(column, number)
+        return f"{self.letters[column]}{row}" if column in self.letters else f"A{row}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One filled line of an entry sheet, as typed."""
+
+    grid: Grid
+    number: int
+    cells: Mapping[str, Any]
+
+    def address(self, column: str) -> str:
+        """The cell that a value of this row was read from."""
+        return self.grid.address(column, self.number)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A workbook as read: rows by sheet id, and where our own result sheets are."""
+
+    system: System
+    rows: Mapping[str, Sequence[Row]]
+    grids: Mapping[str, Grid]
+    result_sheets: Mapping[str, str]
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """Something to look at in the workbook, with the cell it is in."""
+
+    code: str
+    severity: Severity
+    sheet: str
+    cell: str
+    message: str
+    fix: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A row after checking: typed values in the base, names as the other sheet spells them."""
+
+    row: Row
+    values: Mapping[str, Value]
+    faulty: bool = False
+
+    def text(self, column: str, default: str = "") -> str:
+        """The words of a cell, or the default when it is blank."""
+        value = self.values.get(column)
+        return default if value is None else str(value)
+
+    def number(self, column: str) -> float | None:
+        """The number of a cell in the base, or None when it is blank."""
+        value = self.values.get(column)
+        return float(value) if isinstance(value, (int, float)) else None
+
+    def day(self, column: str) -> date | None:
+        """The date of a cell, or None when it is blank."""
+        value = self.values.get(column)
+        return value if isinstance(value, date) else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A part of a field that is treated alike; the unit of every statement."""
+
+    field: str
+    zone: str
+    area: float
+    custom: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Book:
+    """The checked ledger of one year: settings, entries by sheet, zones by field."""
+
+    system: System
+    farm: Entry
+    entries: Mapping[str, Sequence[Entry]]
+    zones: Mapping[str, Sequence[Zone]]
+
+    @property
+    def year(self) -> int:
+        """The crop year."""
+        return int(self.farm.number("year") or 0)
+
+    @cached_property
+    def crop_lines(self) -> Mapping[tuple[str, str], Entry]:
+        """The lines of the Crops sheet by field and zone."""
+        lines = self.entries.get("crops", ())
+        return {(line.text("field"), line.text("zone")): line for line in lines}
+
+    def named(self, sheet: str, column: str) -> Mapping[str, Entry]:
+        """The entries of a sheet by the name in one of its columns."""
+        return {entry.text(column): entry for entry in self.entries.get(sheet, ())}

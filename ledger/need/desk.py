@@ -1,0 +1,81 @@
+"""What reckoning a need takes: the book, the journal, the definitions; yields in any unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ledger import findings
+from ledger.contents import bushel_mass
+from ledger.model import Book, Crop, Definitions, Entry, Factor, Figure, Finding, Journal
+
+
+class Missing(Exception):
+    """A need that cannot be reckoned; its finding, if one is due, is written already."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class NeedDesk:
+    """The desk of the need stage; ``found`` collects findings, each once."""
+
+    book: Book
+    journal: Journal
+    definitions: Definitions
+    found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
+
+    def note(self, code: str, entry: Entry, column: str, **words: object) -> None:
+        """Write a finding about a cell, once."""
+        made = findings.finding(self.definitions, code, entry.row, column, **words)
+        self.found.setdefault((made.code, made.sheet, made.cell, made.message), made)
+
+    def lacks(self, entry: Entry, column: str, method: str) -> Missing:
+        """The exception for a method that misses a figure of a cell, its finding written."""
+        sheet = self.definitions.sheets[entry.row.grid.sheet_id]
+        title = sheet.by_id[column].title
+        self.note("need-figure-missing", entry, column, set=method, expected=title)
+        return Missing(title)
+
+    def per_area(self, value: float, unit: str) -> float:
+        """A mass per area in the base [kg/ha]."""
+        return value * self.definitions.units[unit].factor
+
+    def crop(self, entry: Entry) -> Crop:
+        """The crop of a Crops line."""
+        return self.definitions.crops[entry.text("crop")]
+
+    def yield_mass(self, entry: Entry, method: str) -> float:
+        """The yield goal as mass per area [kg/ha] at the crop's standard moisture."""
+        goal = entry.number("yield_goal")
+        if goal is None:
+            raise self.lacks(entry, "yield_goal", method)
+        crop = self.crop(entry)
+        unit = self.definitions.units[crop.yield_unit[self.book.system]]
+        base = goal * unit.factor
+        if unit.quantity == "number per area":
+            return base * (bushel_mass(crop, self.definitions) or 0.0)
+        return base
+
+    def bushels_per_acre(self, entry: Entry, method: str) -> float:
+        """The yield goal in bushels an acre, for equations printed in them."""
+        crop = self.crop(entry)
+        mass = self.yield_mass(entry, method)
+        weight = bushel_mass(crop, self.definitions)
+        assert weight is not None  # callers ask for grain crops only
+        return mass / weight / self.definitions.units["bu/ac"].factor
+
+
+def cell(name: str, entry: Entry, column: str, value: float, unit: str) -> Factor:
+    """A typed figure as the reason of a need."""
+    origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
+    return Factor(name=name, value=value, unit=unit, origin=origin)
+
+
+def book(name: str, figure: Figure) -> Factor:
+    """A published figure as the reason of a need."""
+    return Factor(
+        name=name,
+        value=figure.value,
+        unit=figure.unit,
+        origin=figure.citation(),
+        low=figure.low,
+        high=figure.high,
+    )

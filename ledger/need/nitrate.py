@@ -1,0 +1,178 @@
+"""Need from a pre-sidedress nitrate test, and what of the supply the test holds already.
+
+The test tells what is still needed from its day on. So the amount to go is the test's rate
+less what was applied afterwards, and the need shown is that rate plus everything the test
+contains: need less supply then gives the same amount to go, and nothing is counted twice.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from math import fsum
+
+from ledger.formulas import HistoryNitrate, history_nitrate_need, linear_nitrate_need, step_value
+from ledger.ground import nitrogen_method
+from ledger.lookup import NoAnswer, find
+from ledger.model import Entry, Factor, Gap, Need, NitrateSet, Zone
+from ledger.need.desk import Missing, NeedDesk, book, cell
+from ledger.soil import samples
+
+METHOD = "pre-sidedress nitrate"
+MANURE_LOOK_BACK_YEARS = 3  # "manure in the three years before", Penn State Table 1.4-4
+
+
+def nitrate_need(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
+    """Need and amount to go by the nitrate test of the zone, read by the farm's set."""
+    sets = desk.definitions.need.nitrate_sets
+    default = desk.definitions.sheets["farm"].by_id["nitrate_set"].default
+    chosen = sets.get(desk.book.farm.text("nitrate_set")) or sets[default]
+    about = desk.crop(crop)
+    if about.removal_as != chosen.crop:
+        words = {"set": chosen.id, "read": about.id, "expected": chosen.crop}
+        desk.note("method-does-not-fit", crop, "crop", **words)
+        raise Missing("crop")
+    tests = samples(desk.book, zone, METHOD)
+    if not tests:
+        desk.note("soil-test-missing", crop, "field", set=METHOD, expected="Nitrate-N")
+        raise Missing("nitrate")
+    test = tests[0]
+    rate, reasons = READINGS[chosen.form](chosen, crop, test, zone, desk)
+    day = test.day("date") or date.min
+    contained = _supply(zone, day, chosen, crop, desk, inside=True)
+    later = _supply(zone, day, chosen, crop, desk, inside=False)
+    return Need(
+        method=METHOD,
+        figures={"N": None if contained is None else rate + contained},
+        reasons=reasons,
+        outright={"N": None if later is None else rate - later},
+    )
+
+
+Reading = tuple[float, tuple[Factor, ...]]
+
+
+def _ppm(test: Entry) -> Factor:
+    return cell("nitrate-N", test, "nitrate_ppm", test.number("nitrate_ppm") or 0.0, "ppm")
+
+
+def _linear(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: NeedDesk) -> Reading:
+    assert chosen.critical is not None
+    assert chosen.slope is not None
+    keys = {
+        "spring_rain": test.text("spring_rain", "normal"),
+        "manured": _manured(zone, desk),
+    }
+    critical = find(chosen.critical, keys)
+    if isinstance(critical, NoAnswer):
+        raise desk.lacks(test, "spring_rain", METHOD)
+    ppm = _ppm(test)
+    value = linear_nitrate_need(
+        critical=critical.value, measured=ppm.value, slope=chosen.slope.value
+    )
+    factors = (ppm, book("critical level", critical), book("rate a ppm", chosen.slope))
+    return desk.per_area(value, "lb/ac"), factors
+
+
+def _steps(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: NeedDesk) -> Reading:
+    column = desk.definitions.nutrients["N"].columns["need"]
+    base = crop.number(column)
+    if base is None:
+        raise desk.lacks(crop, column, chosen.id)
+    ppm = _ppm(test)
+    told = cell("N need entered", crop, column, base, "kg/ha")
+    if ppm.value > chosen.steps[-1][0]:
+        return 0.0, (ppm, told, book("last step", chosen.steps[-1][1]))
+    cut = step_value(ppm.value, [(to, figure.value) for to, figure in chosen.steps])
+    figure = next(f for to, f in chosen.steps if ppm.value <= to)
+    return max(0.0, base - desk.per_area(cut, "lb/ac")), (ppm, told, book("deduction", figure))
+
+
+def _history(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: NeedDesk) -> Reading:
+    assert chosen.per_yield is not None
+    assert chosen.none_from is not None
+    before = desk.definitions.crops.get(crop.text("previous_crop"))
+    kind = "other"
+    if before and before.legume:
+        kind = "soybean" if before.main_part == "grain" else "legume hay"
+    ppm = _ppm(test)
+    coefficients = HistoryNitrate(
+        per_yield=chosen.per_yield.value,
+        none_from_ppm=chosen.none_from.value,
+        previous_crop={name: figure.value for name, figure in chosen.previous_crop.items()},
+        **{name: figure.value for name, figure in chosen.history.items()},
+    )
+    value = history_nitrate_need(
+        expected_yield=desk.bushels_per_acre(crop, chosen.id),
+        nitrate_ppm=ppm.value,
+        manure_now=_manured(zone, desk),
+        manure_before=_manured_before(zone, desk),
+        previous_crop=kind,
+        coefficients=coefficients,
+    )
+    factors = (ppm, *(book(n.replace("_", " "), f) for n, f in chosen.history.items()))
+    return desk.per_area(value, "lb/ac"), (*factors, book("per yield", chosen.per_yield))
+
+
+READINGS = {"linear": _linear, "steps": _steps, "history": _history}
+
+
+def _manured(zone: Zone, desk: NeedDesk) -> bool:
+    return any(p.zone == zone and p.stream == "manure" for p in desk.journal.postings)
+
+
+def _manured_before(zone: Zone, desk: NeedDesk) -> bool:
+    first = desk.book.year - MANURE_LOOK_BACK_YEARS
+    return any(
+        e.text("field") == zone.field
+        and e.text("zone") in ("", zone.zone)
+        and (e.number("year") or 0) >= first
+        for e in desk.book.entries.get("past_manure", ())
+    )
+
+
+def _supply(
+    zone: Zone, day: date, chosen: NitrateSet, crop: Entry, desk: NeedDesk, *, inside: bool
+) -> float | None:
+    """Nitrogen supplied to a zone [kg/ha] that the test contains, or does not; None unknown."""
+    inside_test = _InsideTest(
+        contains=nitrogen_method(desk.book, crop, desk.definitions).contains | chosen.contains,
+        day=day,
+    )
+    gaps = [g for g in desk.journal.gaps if g.zone == zone and g.nutrient == "N" and g.unknown]
+    if any(inside_test.holds_gap(gap) is inside for gap in gaps if _supplies(gap)):
+        return None
+    masses = [
+        p.mass
+        for p in desk.journal.postings
+        if p.zone == zone
+        and p.nutrient == "N"
+        and p.stream != "removal"
+        and p.account.root == "field"
+        and p.account.path[-1] == "available"
+        and inside_test.holds(p.stream, p.date) is inside
+    ]
+    return fsum(masses) / zone.area
+
+
+def _supplies(gap: Gap) -> bool:
+    return not gap.figures or gap.figures[0] != "removal"
+
+
+class _InsideTest:
+    """Says whether a supply was in the soil, and so in the test, on the day of the sample."""
+
+    def __init__(self, *, contains: frozenset[str], day: date) -> None:
+        self._contains = contains
+        self._day = day
+
+    def holds(self, stream: str, when: date | None) -> bool:
+        early = when is None or when <= self._day
+        if stream == "manure":
+            return early and "manure before test" in self._contains
+        if stream == "fertilizer":
+            return early and "fertilizer before test" in self._contains
+        return stream == "residual" and "residual manure" in self._contains
+
+    def holds_gap(self, gap: Gap) -> bool:
+        stream = {"manure": "manure", "manure_credit": "manure"}.get(gap.figures[0], gap.figures[0])
+        return self.holds(stream, gap.entry.day("date"))

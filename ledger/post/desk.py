@@ -1,0 +1,119 @@
+"""What every poster needs at hand: the book, the definitions, the sets in force, findings.
+
+A poster turns one entry into postings; it is handed the desk and returns nothing it knows
+not: what cannot be reckoned becomes a gap and a finding.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from ledger import findings
+from ledger.ground import Share
+from ledger.model import (
+    Account,
+    Book,
+    Definitions,
+    Entry,
+    Factor,
+    Finding,
+    Gap,
+    LegumeSet,
+    ManureSet,
+    Posting,
+    RemovalSet,
+    Zone,
+)
+
+
+class CannotPost(Exception):
+    """An entry that cannot be reckoned at all; carries the finding that says why."""
+
+    def __init__(self, finding: Finding | None = None) -> None:
+        super().__init__(finding.message if finding else "")
+        self.finding = finding
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Desk:
+    """The poster's desk; ``postings``, ``gaps`` and ``found`` collect what is written."""
+
+    book: Book
+    definitions: Definitions
+    manure_set: ManureSet
+    removal_set: RemovalSet
+    legume_set: LegumeSet
+    named: Mapping[str, Mapping[str, Entry]]
+    postings: list[Posting] = field(default_factory=list)
+    gaps: list[Gap] = field(default_factory=list)
+    found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
+
+    def note(self, code: str, entry: Entry, column: str, **words: object) -> Finding:
+        """Write a finding, once a cell and message however often it is met."""
+        made = findings.finding(self.definitions, code, entry.row, column, **words)
+        return self.found.setdefault((made.code, made.sheet, made.cell, made.message), made)
+
+    def refuse(self, code: str, entry: Entry, column: str, **words: object) -> CannotPost:
+        """The exception for an entry that cannot be posted, its finding written."""
+        return CannotPost(self.note(code, entry, column, **words))
+
+    def gap(self, shares: Sequence[Share], nutrient: str, entry: Entry, *figures: str) -> None:
+        """Mark figures of the zones as unknown."""
+        for share in shares:
+            self.gaps.append(
+                Gap(zone=share.zone, nutrient=nutrient, figures=figures, unknown=True, entry=entry)
+            )
+
+    def move(
+        self,
+        entry: Entry,
+        share: Share,
+        nutrient: str,
+        flows: Mapping[Account, float],
+        factors: tuple[Factor, ...],
+        stream: str,
+    ) -> None:
+        """Post flows of a whole entry, cut to one zone's share of it; zero flows are left out."""
+        day = entry.day("date")
+        for account, mass in flows.items():
+            if mass:
+                self.postings.append(
+                    Posting(
+                        date=day,
+                        account=account,
+                        nutrient=nutrient,
+                        mass=mass * share.part,
+                        stream=stream,
+                        entry=entry,
+                        zone=share.zone,
+                        factors=factors,
+                    )
+                )
+
+
+def field_account(zone: Zone, part: str) -> Account:
+    """The account of a zone: ``available``, ``reserve`` or ``undivided``."""
+    return Account("field", (zone.field, zone.zone, part))
+
+
+def cell_factor(name: str, entry: Entry, column: str, value: float, unit: str) -> Factor:
+    """A factor that was typed: its origin is the cell."""
+    origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
+    return Factor(name=name, value=value, unit=unit, origin=origin)
+
+
+def material(entry: Entry, sheet: str, column: str, desk: Desk) -> Entry:
+    """The lot or product an entry names; a faulty one lets nothing be posted."""
+    found = desk.named[sheet].get(entry.text(column))
+    if found is None or found.faulty:
+        raise CannotPost()
+    return found
+
+
+def each_nutrient(desk: Desk, role: str) -> Iterator[tuple[str, str, Any]]:
+    """(nutrient id, its column for a role, nutrient) for nutrients that have one."""
+    for nutrient in desk.definitions.nutrients.values():
+        if role in nutrient.columns:
+            yield nutrient.id, nutrient.columns[role], nutrient

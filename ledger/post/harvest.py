@@ -1,0 +1,127 @@
+"""Harvest: yield at standard moisture times content, by the book or by an analysis."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from ledger.contents import bushel_mass, content_fraction
+from ledger.formulas import removal, to_moisture
+from ledger.ground import covered_area, shares
+from ledger.model import Account, Crop, Entry, Factor, Figure, Nutrient, RemovalFigure
+from ledger.post.desk import Desk, cell_factor, each_nutrient, field_account
+from ledger.post.manure import factor_of
+
+
+def post_harvest(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+    """Post what one harvest line carried off its zones."""
+    crop = desk.definitions.crops[entry.text("crop")]
+    parts = shares(entry, desk.book)
+    mass, factors = _mass(entry, crop, covered_area(parts), desk)
+    to = Account(rule["to"], (entry.text("crop"), entry.text("part")))
+    for nutrient, column, about in each_nutrient(desk, "harvest"):
+        found = _by_analysis(entry, column, mass, about) or _by_book(
+            entry, crop, nutrient, mass, desk
+        )
+        if found is None:
+            desk.gap(parts, nutrient, entry, rule["stream"])
+            continue
+        total, reasons = found
+        for share in parts:
+            flows = {field_account(share.zone, "available"): -total, to: total}
+            desk.move(entry, share, nutrient, flows, (*factors, *reasons), rule["stream"])
+
+
+Found = tuple[float, tuple[Factor, ...]]
+
+
+def _mass(entry: Entry, crop: Crop, area: float, desk: Desk) -> Found:
+    """The harvested mass of the whole line as weighed [kg]."""
+    typed = entry.number("yield") or 0.0
+    unit = entry.text("unit")
+    quantity = desk.definitions.units[unit].quantity
+    per_area = quantity.endswith("per area")
+    base = {"mass": "kg", "number": unit.split("/")[0]}[quantity.split(" ")[0]]
+    factors = [cell_factor("yield", entry, "yield", typed, f"{base}/ha" if per_area else base)]
+    if per_area:
+        field = f"{entry.row.grid.sheet_name}!{entry.row.address('field')}"
+        factors.append(Factor(name="area", value=area, unit="ha", origin=field))
+    amount = typed * (area if per_area else 1.0)
+    if base == "kg":
+        return amount, tuple(factors)
+    weight, reason = _unit_weight(base, entry, crop, desk)
+    return amount * weight, (*factors, reason)
+
+
+def _unit_weight(base: str, entry: Entry, crop: Crop, desk: Desk) -> tuple[float, Factor]:
+    if base == "bales":
+        weight = entry.number("bale_weight") or 0.0
+        return weight, cell_factor("bale weight", entry, "bale_weight", weight, "kg")
+    if crop.bushel_weight is None or entry.text("part") != crop.main_part:
+        case = f"{entry.text('crop')} {entry.text('part')}"
+        raise desk.refuse("yield-unit-needs-bushel", entry, "unit", read=case)
+    weight = bushel_mass(crop, desk.definitions) or 0.0
+    return weight, factor_of("bushel weight", crop.bushel_weight)
+
+
+def _by_analysis(entry: Entry, column: str, mass: float, nutrient: Nutrient) -> Found | None:
+    percent = entry.number(column)
+    moisture = entry.number("moisture_pct")
+    if percent is None or moisture is None:
+        return None
+    dry = to_moisture(mass, moisture_pct=moisture, standard_pct=0)
+    symbol = nutrient.elemental_symbol
+    factors = [
+        cell_factor("moisture", entry, "moisture_pct", moisture, "percent"),
+        cell_factor(f"{symbol} in dry matter", entry, column, percent, "percent"),
+    ]
+    if nutrient.elemental_factor != 1:
+        name = f"{symbol} to {nutrient.stated_as}"
+        origin = "molar masses"
+        factors.append(
+            Factor(name=name, value=nutrient.elemental_factor, unit="ratio", origin=origin)
+        )
+    return removal(dry, percent / 100) * nutrient.elemental_factor, tuple(factors)
+
+
+def _by_book(entry: Entry, crop: Crop, nutrient: str, mass: float, desk: Desk) -> Found | None:
+    part = entry.text("part")
+    book = desk.removal_set.figures.get((crop.removal_as, part, nutrient))
+    case = f"{entry.text('crop')} {part}"
+    if book is None:
+        words = {"set": desk.removal_set.id, "nutrient": nutrient, "read": case}
+        desk.note("removal-missing", entry, "part", **words)
+        return None
+    if book.figure.status == "memory":
+        words = {"read": case, "expected": book.figure.source.title}
+        desk.note("from-memory", entry, "part", **words)
+    at_basis, reasons = _at_basis(entry, crop, book, mass, desk)
+    fraction = content_fraction(book.figure, crop, desk.definitions)
+    return removal(at_basis, fraction), (*reasons, factor_of(f"{nutrient} removed", book.figure))
+
+
+def _at_basis(entry: Entry, crop: Crop, book: RemovalFigure, mass: float, desk: Desk) -> Found:
+    """The mass at the moisture that the book figure is stated on.
+
+    A blank moisture is taken as the crop's standard one; where the figure is stated on that
+    too, nothing needs to be known.
+    """
+    standard = crop.parts[entry.text("part")].standard_moisture
+    typed = entry.number("moisture_pct")
+    basis = book.moisture if book.moisture is not None else _value(standard)
+    if typed is None and (basis is None or basis == _value(standard)):
+        return mass, ()
+    if typed is None and standard is not None:
+        words = {"read": f"{standard.value:g}", "expected": standard.citation()}
+        desk.note("moisture-assumed", entry, "moisture_pct", **words)
+        return to_moisture(mass, moisture_pct=standard.value, standard_pct=basis or 0.0), (
+            factor_of("moisture taken", standard),
+        )
+    if typed is None or basis is None:
+        return mass, ()
+    factor = cell_factor("moisture", entry, "moisture_pct", typed, "percent")
+    return to_moisture(mass, moisture_pct=typed, standard_pct=basis), (factor,)
+
+
+def _value(figure: Figure | None) -> float | None:
+    return figure.value if figure else None

@@ -1,0 +1,63 @@
+"""Tables: what a result sheet shows, before anything is said of spreadsheets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A text that leads to a cell of the workbook."""
+
+    text: str
+    sheet: str
+    cell: str
+
+
+Cell = str | float | date | Link | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """A column of a table: its heading, the format of its cells, its width in characters."""
+
+    text: str
+    format: str = "one"
+    width: int = 11
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line of cells; total lines stand out, severities colour the first cell.
+
+    ``format`` replaces the format of the column for the numbers of this line.
+    """
+
+    cells: Sequence[Cell]
+    kind: Literal["plain", "total", "error", "warning", "note"] = "plain"
+    format: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A titled block of lines under headings."""
+
+    title: str
+    headings: Sequence[Heading]
+    lines: Sequence[Line]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResultSheet:
+    """One result sheet: id for its mark, the tab's name, words on top, its tables."""
+
+    id: str
+    name: str
+    words: Sequence[str]
+    tables: Sequence[Table] = field(default_factory=tuple)

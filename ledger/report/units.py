@@ -1,0 +1,25 @@
+"""Base figures in the units a person reads: the one place where results are converted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ledger.model import Definitions, System
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """Turns base figures into the ledger's own units (lb, ac, gal or kg, ha, L)."""
+
+    definitions: Definitions
+    system: System
+
+    def label(self, quantity: str) -> str:
+        """The unit that a quantity is shown in."""
+        return self.definitions.shown_in[self.system][quantity]
+
+    def value(self, quantity: str, base: float | None) -> float | None:
+        """A base figure in the unit it is shown in; unknown stays unknown."""
+        if base is None:
+            return None
+        return base / self.definitions.units[self.label(quantity)].factor

@@ -1,0 +1,144 @@
+"""Write result sheets with XlsxWriter: marks, titles, tables, links, page set-up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from io import BytesIO
+from typing import Any
+
+from ledger import measure
+from ledger.layout import mark
+from ledger.look import Look, set_up_page
+from ledger.model import Definitions, System
+from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Link, ResultSheet, Table
+
+PAGE_WIDTH = 110  # characters a landscape page takes at full size
+LINKS_A_SHEET = 60_000  # spreadsheet programs hold about 65,000; the rest stay plain text
+
+
+def result_package(
+    sheets: Sequence[ResultSheet], system: System, definitions: Definitions, footer: str
+) -> bytes:
+    """A small workbook that holds the result sheets alone, to be put into the person's own."""
+    import xlsxwriter
+
+    target = BytesIO()
+    options = {"constant_memory": True, "default_date_format": "yyyy-mm-dd"}
+    workbook = xlsxwriter.Workbook(target, options)
+    add_result_sheets(workbook, Look(workbook), sheets, system, definitions, footer)
+    workbook.close()
+    return target.getvalue()
+
+
+def add_result_sheets(
+    workbook: Any,
+    look: Look,
+    sheets: Sequence[ResultSheet],
+    system: System,
+    definitions: Definitions,
+    footer: str,
+) -> None:
+    """Add one worksheet a result sheet, marked so that a later run finds it again."""
+    for sheet in sheets:
+        worksheet = workbook.add_worksheet(sheet.name)
+        worksheet.hide_gridlines(2)
+        worksheet.set_tab_color("#6B7F8C")
+        widths = _widths(worksheet, sheet)
+        set_up_page(worksheet, sheet.name, footer, fit=sum(widths.values()) > PAGE_WIDTH)
+        worksheet.set_row(0, 24)
+        worksheet.write_string(0, 0, sheet.name, look["title"])
+        worksheet.set_row(1, None, None, {"hidden": True})
+        worksheet.write_string(1, 0, mark(f"={sheet.id}", system, definitions), look["key"])
+        row = 2
+        for text in sheet.words:
+            worksheet.write_string(row, 0, text, look["plain"])
+            row += 1
+        links = 0
+        for table in sheet.tables:
+            row, links = _table(worksheet, look, row + 1, table, links)
+
+
+def _widths(worksheet: Any, sheet: ResultSheet) -> dict[int, int]:
+    widths: dict[int, int] = {}
+    for table in sheet.tables:
+        for index, heading in enumerate(table.headings):
+            widths[index] = max(widths.get(index, 0), heading.width)
+    for index, width in widths.items():
+        worksheet.set_column(index, index, width)
+    return widths
+
+
+def _table(worksheet: Any, look: Look, row: int, table: Table, links: int) -> tuple[int, int]:
+    if table.title:
+        worksheet.set_row(row, 20)
+        worksheet.write_string(row, 0, table.title, look["subtitle"])
+        row += 1
+    if table.note:
+        worksheet.write_string(row, 0, table.note, look["plain"])
+        row += 1
+    worksheet.set_row(row, 15 * _heading_lines(table.headings))
+    for index, heading in enumerate(table.headings):
+        worksheet.write_string(row, index, heading.text, look["heading"])
+    for line in table.lines:
+        row += 1
+        if (height := _line_height(line, table.headings)) > measure.ONE_LINE_PT:
+            worksheet.set_row(row, height)
+        links = _line(worksheet, look, row, line, table.headings, links)
+    return row + 1, links
+
+
+def _heading_lines(headings: Sequence[Heading]) -> int:
+    return max(1, *(-(-len(h.text) * 6 // (h.width * 5)) for h in headings))
+
+
+def _line_height(line: Line, headings: Sequence[Heading]) -> float:
+    """Room for wrapped texts; programs do not grow rows that a file gives no height."""
+    wrapped = [
+        measure.height(cell, heading.width)
+        for cell, heading in zip(line.cells, headings, strict=True)
+        if heading.format == "wrapped" and isinstance(cell, str)
+    ]
+    return max(wrapped, default=0.0)
+
+
+def _line(
+    worksheet: Any, look: Look, row: int, line: Line, headings: Sequence[Heading], links: int
+) -> int:
+    for index, (cell, heading) in enumerate(zip(line.cells, headings, strict=True)):
+        wanted = line.format if line.format and isinstance(cell, (int, float)) else heading.format
+        name = _format(cell, wanted, line, index)
+        if isinstance(cell, Link) and cell.cell and links < LINKS_A_SHEET:
+            quoted = cell.sheet.replace("'", "''")
+            address = f"internal:'{quoted}'!{cell.cell}"
+            worksheet.write_url(row, index, address, look[name], cell.text)
+            links += 1
+        else:
+            _plain(worksheet, row, index, cell, look[name])
+    return links
+
+
+def _plain(worksheet: Any, row: int, index: int, cell: Cell, format_: Any) -> None:
+    if cell is None:
+        worksheet.write_string(row, index, UNKNOWN, format_)
+    elif isinstance(cell, Link):
+        worksheet.write_string(row, index, cell.text, format_)
+    elif isinstance(cell, str):
+        worksheet.write_string(row, index, cell, format_)
+    elif isinstance(cell, date):
+        worksheet.write_datetime(row, index, cell, format_)
+    else:
+        worksheet.write_number(row, index, cell, format_)
+
+
+def _format(cell: Cell, wanted: str, line: Line, index: int) -> str:
+    """The look of a cell: unknown figures, totals and graded first cells differ."""
+    if line.kind in ("error", "warning", "note") and index == 0:
+        return line.kind
+    if line.kind == "total":
+        if cell is None:
+            return "total_unknown"
+        return f"total_{wanted}" if wanted in ("one", "whole", "money") else "total_text"
+    if cell is None:
+        return "unknown"
+    return "result_link" if isinstance(cell, Link) and cell.cell else wanted

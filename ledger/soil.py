@@ -1,0 +1,41 @@
+"""Soil tests of a zone: the latest of a kind, and nitrate samples as layers."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from ledger.model import Book, Entry, Zone
+
+
+def samples(book: Book, zone: Zone, kind: str) -> list[Entry]:
+    """The sound lines of the zone's latest test of a kind; its own before the whole field's.
+
+    A line without a kind is a routine one.
+    """
+    lines = [
+        e
+        for e in book.entries.get("soil_tests", ())
+        if not e.faulty
+        and e.text("field") == zone.field
+        and e.text("zone") in ("", zone.zone)
+        and e.text("sample_kind", "routine") == kind
+    ]
+    own = [e for e in lines if e.text("zone")] or lines
+    latest = max((e.day("date") or date.min for e in own), default=None)
+    return [e for e in own if e.day("date") == latest]
+
+
+def layers(tests: list[Entry]) -> list[tuple[Entry, float]]:
+    """Nitrate lines with the thickness of their layer [m], from the surface down."""
+    with_depth = [
+        (entry, bottom)
+        for entry in tests
+        if (bottom := entry.number("nitrate_depth")) and entry.number("nitrate_ppm") is not None
+    ]
+    found = []
+    top = 0.0
+    for entry, bottom in sorted(with_depth, key=lambda pair: pair[1]):
+        if bottom > top:
+            found.append((entry, bottom - top))
+            top = bottom
+    return found

@@ -1,0 +1,52 @@
+"""The example farm and the pages made from the data are what the program makes now."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from generated import EXAMPLES, PAGES, workbook
+
+from ledger import definitions, pipeline
+
+README = Path(__file__).parent.parent / "README.md"
+ANEW = "run `python tests/generated.py` and look at what changed"
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_page_is_what_the_data_makes(name: str) -> None:
+    assert (EXAMPLES / name).read_text("utf-8") == PAGES[name](definitions.load()), ANEW
+
+
+def test_workbook_is_byte_for_byte_what_the_build_makes() -> None:
+    assert (EXAMPLES / "farm.xlsx").read_bytes() == workbook(definitions.load()), ANEW
+
+
+def test_example_has_no_errors_and_fills_every_sheet() -> None:
+    known = definitions.load()
+    done = pipeline.run((EXAMPLES / "farm.xlsx").read_bytes(), known)
+    assert done.clean
+    assert set(known.sheets) == {name for name, rows in done.reading.rows.items() if rows}
+
+
+def test_balancing_the_committed_example_changes_nothing() -> None:
+    known = definitions.load()
+    content = (EXAMPLES / "farm.xlsx").read_bytes()
+    assert pipeline.with_results(content, pipeline.run(content, known), known) == content
+
+
+def test_expected_summary_is_whole() -> None:
+    expected = json.loads((EXAMPLES / "farm-expected.json").read_text("utf-8"))
+    assert expected["farm"]["area"] > 0
+    assert not expected["farm"]["incomplete"]
+    assert len(expected["zones"]) >= 9
+
+
+def test_readme_has_exactly_two_set_up_commands() -> None:
+    text = README.read_text("utf-8")
+    commands = re.findall(r"^    (?:python3 -m venv|\.venv/bin/pip) .*$", text, re.M)
+    assert len(commands) == 2
+    assert "--entries examples/farm" in commands[0]
+    assert commands[1].endswith("-m pytest")

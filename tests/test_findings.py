@@ -1,0 +1,158 @@
+"""Every code of the catalogue is provoked once, and what an error does to the sums."""
+
+from pathlib import Path
+
+import pytest
+from finding_cases import BASE, CASES, Case
+from workbooks import (
+    BOOK,
+    SHIPPED,
+    Document,
+    altered,
+    cell_of,
+    codes,
+    document,
+    edit,
+    errors,
+    figures,
+    put,
+    run,
+    workbook,
+    zone,
+)
+
+from ledger.model import Definitions, Finding
+from ledger.pipeline import Run
+
+CODES = list(SHIPPED.findings)
+ERRORS = [code for code in CASES if code in CODES and SHIPPED.findings[code].severity == "error"]
+
+
+def provoke(case: Case, folder: Path) -> tuple[Run, Document, Definitions]:
+    """Take a case through the ledger."""
+    data = altered(folder, *case.data) if case.data else SHIPPED
+    source = case.source
+    if case.change:
+        source = edit(workbook(source, data=data), case.change)
+    return run(source, data=data), document(source, data=data), data
+
+
+def found(done: Run, code: str) -> list[Finding]:
+    return [item for item in done.results.findings if item.code == code]
+
+
+def test_the_base_of_all_cases_has_no_finding() -> None:
+    assert document(BASE)["findings"] == []
+
+
+def test_every_code_has_a_case_and_every_case_a_code() -> None:
+    assert sorted(CASES) == sorted(CODES)
+
+
+@pytest.mark.parametrize("code", CASES)
+def test_a_case_gives_its_finding_in_its_cell(code: str, tmp_path: Path) -> None:
+    case = CASES[code]
+    done, _, data = provoke(case, tmp_path)
+    here = [f for f in found(done, code) if (f.sheet, f.cell) == (case.sheet, case.cell)]
+    here = [f for f in here if all(fragment in f.message for fragment in case.says)]
+    assert len(here) == 1, [(f.code, f.sheet, f.cell, f.message) for f in done.results.findings]
+    assert here[0].severity == data.findings[code].severity
+    assert here[0].fix and "{" not in here[0].message + here[0].fix
+    if case.alone:
+        assert errors(done.results.findings) <= {code}
+
+
+@pytest.mark.parametrize("code", ERRORS)
+def test_an_error_leaves_the_farm_incomplete(code: str, tmp_path: Path) -> None:
+    case = CASES[code]
+    _, result, _ = provoke(case, tmp_path)
+    assert result["farm"]["incomplete"]
+    if case.hit:
+        assert all(z["incomplete"] for z in result["zones"] if z["field"] == "Home")
+
+
+POSTED = {sheet.title for sheet in SHIPPED.sheets.values() if sheet.posting}
+
+
+@pytest.mark.parametrize(
+    "code", [code for code in ERRORS if CASES[code].hit and CASES[code].sheet in POSTED]
+)
+def test_a_line_with_an_error_posts_nothing(code: str, tmp_path: Path) -> None:
+    done, result, _ = provoke(CASES[code], tmp_path)
+    rows = {(f.sheet, int(f.cell.strip("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))) for f in found(done, code)}
+    assert not rows & {(p["sheet"], p["row"]) for p in result["postings"]}
+
+
+def test_what_a_faulty_line_leaves_out_is_all_that_is_left_out() -> None:
+    result = document(CASES["too-small"].source)
+    whole = document(BASE)
+    assert figures(result)["fertilizer"] == 0.0
+    for figure in ("manure", "manure_credit", "credits", "residual", "removal"):
+        assert figures(result)[figure] == figures(whole)[figure]
+
+
+# ------------------------------------------------ errors that must not spread or hide
+def test_a_faulty_field_line_keeps_its_area() -> None:
+    result = document(put(BASE, "fields", "owner", "Nobody"))
+    assert codes(result) == {"unknown-name"}
+    assert zone(result)["area"] == pytest.approx(40)
+    assert zone(result)["incomplete"]
+
+
+@pytest.mark.parametrize("area", [-5, 0, "#REF!", "forty"])
+def test_a_field_without_a_sound_area_has_no_statement(area: object) -> None:
+    result = document(put(BASE, "fields", "area", area))
+    assert result["zones"] == []
+    assert result["farm"]["incomplete"]
+
+
+def test_a_line_whose_zone_is_unknown_leaves_its_whole_field_incomplete() -> None:
+    zones = "## zones\n| field | zone | area |\n| Home | west | 15 |\n| Home | east | 25 |"
+    result = document(put(BASE + zones, "fertilizer", "zone", "wst"))
+    assert "unknown-name" in codes(result)
+    assert [z["incomplete"] for z in result["zones"]] == [True, True]
+
+
+def test_a_field_named_twice_is_counted_once_with_its_first_area() -> None:
+    result = document(CASES["name-twice"].source)
+    assert [(z["field"], z["area"]) for z in result["zones"]] == [("Home", pytest.approx(40))]
+
+
+def test_a_zone_named_twice_is_counted_once() -> None:
+    zones = "## zones\n| field | zone | area |\n| Home | west | 20 |\n| Home | west | 20 |"
+    result = document(BASE + zones)
+    assert "name-twice" in codes(result)
+    assert [z["zone"] for z in result["zones"]] == ["west"]
+
+
+def test_a_faulty_harvest_line_is_not_called_a_missing_harvest() -> None:
+    assert codes(document(put(BASE, "harvest", "yield", -3))) == {"too-small"}
+
+
+def test_a_faulty_crops_line_leaves_the_zone_incomplete() -> None:
+    result = document(put(BASE, "crops", "yield_goal", "lots"))
+    assert zone(result)["incomplete"]
+
+
+def test_a_planned_line_with_an_error_is_reported() -> None:
+    source = put(put(BASE, "fertilizer", "status", "planned"), "fertilizer", "amount", -1)
+    assert "too-small" in codes(document(source))
+
+
+def test_findings_are_sorted_by_gravity_sheet_and_cell() -> None:
+    source = put(put(BASE, "manure_lots", "s", None), "harvest", "moisture_pct", 130)
+    source = put(put(source, "fertilizer", "amount", -1), "fertilizer", "unit", "x")
+    found = document({**source, "crops": []})["findings"]
+    assert [(f["severity"], f["sheet"], f["cell"]) for f in found] == [
+        ("error", "Fertilizer", "F6"),
+        ("error", "Fertilizer", "G6"),
+        ("error", "Harvest", cell_of("harvest", "moisture_pct")),
+        ("warning", "Manure lots", cell_of("manure_lots", "s")),
+        ("note", "Fields", "A6"),
+    ]
+
+
+def test_a_finding_in_a_products_line_is_in_its_own_line() -> None:
+    blend = "## products\n| product | n_pct |\n| Thin | 5 |\n| Wrong | 500 |"
+    said = [f["cell"] for f in document(BASE + blend)["findings"]]
+    assert said == [f"B{5 + BOOK + 2}"]
