@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from ledger import definitions, pipeline, report
-from ledger.cli import workbook_for
+from ledger.cli.new import workbook_for
 from ledger.layout import heading
 from ledger.model import Column, Definitions, Figure
 

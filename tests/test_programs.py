@@ -14,7 +14,7 @@ import pytest
 from programs import NEEDS_GNUMERIC, NEEDS_OFFICE, SOFFICE, SSCONVERT, gnumeric, office
 
 from ledger import definitions, pipeline, report
-from ledger.cli import workbook_for
+from ledger.cli.new import workbook_for
 
 EXAMPLE = Path(__file__).parent.parent / "examples" / "farm"
 WAYS = ("libreoffice", "libreoffice by ods", "gnumeric", "gnumeric by ods")
