@@ -1,0 +1,20 @@
+"""Cell notes, always with an author (some programs cannot read one without) and sized to fit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ledger.measure import lines
+from ledger.look import TYPEFACE
+
+AUTHOR = "Nutrient ledger"
+WIDTH_PX, LINE_PX, MARGIN_PX, CHARACTERS_A_LINE = 320, 16, 12, 42
+
+
+def write_note(worksheet: Any, row: int, at: int, text: str) -> None:
+    """Put a note on a cell."""
+    height = lines(text, CHARACTERS_A_LINE) * LINE_PX + MARGIN_PX
+    look = {"font_name": TYPEFACE, "font_size": 10}
+    worksheet.write_comment(
+        row, at, text, {"author": AUTHOR, "width": WIDTH_PX, "height": height, **look}
+    )
