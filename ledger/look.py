@@ -24,6 +24,14 @@ ERROR_FILL = "#F6D9D2"
 WARNING_FILL = "#FBEFC9"
 NOTE_FILL = "#E4ECF3"
 LINE = "#9AA69F"
+LIVE_FILL = "#E9EEF3"
+LIVE_HEADING_FILL = "#D3DDE6"
+CHART_COLOURS = (  # colour and pattern, so that a print in black tells them apart
+    ("#2F4A3C", ""),
+    ("#C2A83E", "wide_upward_diagonal"),
+    ("#46678A", "dark_horizontal"),
+    ("#8A4B3C", "percent_25"),
+)
 TAB_START = HEADING_FILL
 TAB_ENTRY = "#C2A83E"
 TAB_LISTS = LINE
@@ -37,6 +45,13 @@ _BASE: Mapping[str, Any] = {
 _CELL: Mapping[str, Any] = {"border": 1, "border_color": LINE}
 _ENTRY: Mapping[str, Any] = {**_CELL, "bg_color": ENTRY_FILL, "locked": False}
 _LEFT: Mapping[str, Any] = {"align": "left", "indent": 1}
+_LIVE: Mapping[str, Any] = {
+    **_CELL,
+    "border": 4,
+    "bg_color": LIVE_FILL,
+    "italic": True,
+    "align": "right",
+}
 _RESULT: Mapping[str, Any] = {**_CELL, "bg_color": RESULT_FILL}
 _TOTAL: Mapping[str, Any] = {**_CELL, "bg_color": TOTAL_FILL, "bold": True, "top": 2}
 _HEADING: Mapping[str, Any] = {
@@ -67,11 +82,30 @@ FORMATS: Mapping[str, Mapping[str, Any]] = {
     "entry_density": {**_ENTRY, "num_format": "0.00##"},
     "entry_date": {**_ENTRY, **_LEFT, "num_format": "yyyy-mm-dd"},
     "entry_number": {**_ENTRY, "num_format": "General"},
+    "pencil": {"border": 1, "border_color": LINE},
+    "live_heading": {
+        **_HEADING,
+        "bg_color": LIVE_HEADING_FILL,
+        "font_color": INK,
+        "italic": True,
+        "top": 6,
+    },
+    "live_label": {"italic": True, "font_color": QUIET},
+    "live_whole": {**_LIVE, "num_format": "#,##0"},
+    "live_one": {**_LIVE, "num_format": "#,##0.0"},
+    "live_two": {**_LIVE, "num_format": "#,##0.00"},
+    "live_figure": {**_LIVE, "num_format": "General"},
+    "live_text": {**_LIVE, "align": "left", "shrink": True},
+    "live_total": {**_LIVE, "bold": True, "top": 2, "num_format": "#,##0"},
+    "own_figure": {**_ENTRY, "num_format": "General"},
+    "figure": {**_CELL, "bg_color": HELP_FILL, "num_format": "General", "align": "right"},
     "label": {**_CELL, "bg_color": HELP_FILL},
     "reference": {**_CELL, "bg_color": HELP_FILL, "text_wrap": True},
     "text": {**_RESULT, "indent": 1},
     "wrapped": {**_RESULT, "text_wrap": True},
     "date": {**_RESULT, "num_format": "yyyy-mm-dd", "align": "left"},
+    "words": {**_RESULT, "text_wrap": True, **_LEFT},
+    "day": {**_RESULT, "num_format": "yyyy-mm-dd", **_LEFT},
     "whole": {**_RESULT, "num_format": "#,##0"},
     "one": {**_RESULT, "num_format": "#,##0.0"},
     "two": {**_RESULT, "num_format": "#,##0.00"},

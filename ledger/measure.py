@@ -7,6 +7,7 @@ the typeface; so these are estimates on the generous side.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from textwrap import wrap
 
 LINE_PT = 15.0
@@ -18,6 +19,7 @@ LARGE = 1.7  # the same for the title's type size
 FILTER_BUTTON = 3  # characters
 
 
+@lru_cache(maxsize=20_000)  # wrapping the same notes again took a fifth of a build
 def lines(text: str, width: float) -> int:
     """Number of lines a text takes in a cell that is ``width`` characters wide."""
     room = max(1, int(width / SLIM))

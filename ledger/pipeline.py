@@ -1,6 +1,6 @@
 """The way of the data, from a workbook's bytes to its results. Read this file first.
 
-    read -> check -> post -> need -> balance -> plan -> results
+    read -> check -> post -> need -> balance -> plan -> review -> results
 
 Every stage takes what the one before made and the definitions, and returns its output and
 its findings. Stages do not know each other; only this file knows their order.
@@ -9,19 +9,29 @@ its findings. Stages do not know each other; only this file knows their order.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 from ledger import findings, report
 from ledger.balance import balance
 from ledger.build import new_workbook
+from ledger.carry import Carried, carry
 from ledger.check import check
+from ledger.gate import gate
 from ledger.graft import graft, verify
+from ledger.live.own import with_own_figures
 from ledger.model import Book, Definitions, Entry, Finding, Grid, Reading, Results, Row, System
 from ledger.need import need
 from ledger.plan import plan
 from ledger.post import post
+from ledger.ranges import ranges
 from ledger.read import read
+from ledger.report.period import CROP_YEAR, Period, book_within, journal_within
+from ledger.review import review
+from ledger.stores import stores
+from ledger.strips import strips
+from ledger.years import years
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -49,14 +59,21 @@ def run(content: bytes, definitions: Definitions) -> Run:
 def settle(
     book: Book, found: Sequence[Finding], sheet_names: Sequence[str], definitions: Definitions
 ) -> Results:
-    """From a checked book to its results."""
+    """From a checked book to its results; figures of the person's own go before published ones."""
+    definitions, owned = with_own_figures(definitions, book.own_figures)
+    found = [*found, *owned]
     journal, posted = post(book, definitions)
     needs, wanting = need(book, journal, definitions)
     doubtful = findings.has_errors([*found, *posted])
     statements, remarks = balance(book, journal, needs, definitions, doubtful=doubtful)
     coming, _ = post(book, definitions, planned=True)
     todo, planning = plan(book, statements.zones, needs, journal, coming, definitions)
-    everything = [*found, *posted, *wanting, *remarks, *planning]
+    yard, storing = stores(book, journal, definitions)
+    border, crossing = gate(book, journal, statements.farm, definitions)
+    reviewed = review(book, statements.zones, journal, definitions)
+    trials, trying = strips(book, definitions)
+    everything = [*found, *posted, *wanting, *remarks, *planning, *reviewed, *storing, *crossing]
+    everything += trying
     return Results(
         book=book,
         findings=findings.in_order(everything, sheet_names),
@@ -66,6 +83,48 @@ def settle(
         farm=statements.farm,
         custom=statements.custom,
         plan=todo,
+        yard=yard,
+        gate=border,
+        trials=trials,
+        ranges=ranges(statements.zones, journal),
+    )
+
+
+def under_each_set(content: bytes, definitions: Definitions) -> dict[str, Results]:
+    """The results of one workbook under every manure credit set; raises ``read.Unreadable``."""
+    reading, found = read(content, definitions)
+    book, checked = check(reading, definitions)
+    return {
+        name: settle(_with_set(book, name), [*found, *checked], reading.names, definitions)
+        for name in definitions.manure_sets
+    }
+
+
+def _with_set(book: Book, name: str) -> Book:
+    farm = replace(book.farm, values={**book.farm.values, "manure_set": name})
+    return replace(book, farm=farm, entries={**book.entries, "farm": [farm]})
+
+
+def for_period(results: Results, period: Period, definitions: Definitions) -> Results:
+    """The results of the work and harvest of some days; the crop year's are as they were.
+
+    Need is that of the whole crop year: what was wanted does not hang on the days asked for.
+    """
+    if period.name == CROP_YEAR:
+        return results
+    definitions, _ = with_own_figures(definitions, results.book.own_figures)
+    book = book_within(results.book, period, definitions)
+    journal = journal_within(results.journal, book)
+    needs, _ = need(results.book, results.journal, definitions)
+    statements, _ = balance(book, journal, needs, definitions, doubtful=results.farm.incomplete)
+    return replace(
+        results,
+        book=book,
+        journal=journal,
+        statements=statements.zones,
+        fields=statements.fields,
+        farm=statements.farm,
+        custom=statements.custom,
     )
 
 
@@ -87,14 +146,37 @@ def blank(
     year: int,
     system: System,
     entries: Mapping[str, Sequence[Mapping[str, object]]],
+    own: Mapping[str, object] = MappingProxyType({}),
 ) -> bytes:
-    """A new workbook, pre-filled with entries, its result sheets there and empty."""
+    """A new workbook, pre-filled with entries, its result sheets there and empty.
+
+    ``own`` are figures of the person's own by the key of the published one.
+    """
 
     def add_results(workbook: Any, look: Any) -> None:
         sheets = report.result_sheets(_nothing(definitions, system), definitions)
         report.add_result_sheets(workbook, look, sheets, system, definitions, str(year))
 
-    return new_workbook(definitions, year=year, system=system, entries=entries, results=add_results)
+    return new_workbook(
+        definitions, year=year, system=system, entries=entries, own=own, results=add_results
+    )
+
+
+def with_years(done: Run, others: Sequence[Results], definitions: Definitions) -> Run:
+    """The run with other years' results beside its own; raises ``years.SameYear``."""
+    together = years([done.results, *others], definitions)
+    return replace(done, results=replace(done.results, years=together))
+
+
+def next_year(results: Results, definitions: Definitions) -> tuple[bytes, Carried]:
+    """The workbook of the next crop year, and what was carried into it."""
+    carried = carry(results, definitions)
+    system = results.book.system
+    own = {figure.key: figure.value for figure in results.book.own_figures}
+    content = blank(
+        definitions, year=carried.year, system=system, entries=carried.entries, own=own
+    )
+    return content, carried
 
 
 def _nothing(definitions: Definitions, system: System) -> Results:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from pathlib import Path
 
 _HERE = Path(__file__).resolve().parent
@@ -13,3 +14,13 @@ def templates_folder() -> Path:
         if folder.is_dir():
             return folder
     raise FileNotFoundError(f"no templates folder in {_HERE} or beside it")
+
+
+def digest(folder: Path) -> str:
+    """A digest of the names and contents of all files in and below a folder."""
+    whole = sha256()
+    for file in sorted(folder.rglob("*")):
+        if file.is_file():
+            whole.update(file.relative_to(folder).as_posix().encode() + b"\0")
+            whole.update(sha256(file.read_bytes()).digest())
+    return whole.hexdigest()

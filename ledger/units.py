@@ -27,14 +27,23 @@ def _registry(file: Path) -> Any:
 
 
 def load_units(
-    file: Path, quantities: Mapping[str, str], units: Iterable[Mapping[str, str]]
+    file: Path,
+    quantities: Mapping[str, str],
+    units: Iterable[Mapping[str, str]],
+    known: Mapping[str, float] | None = None,
 ) -> dict[str, Unit]:
     """Turn unit data into ``Unit`` objects with a factor to the base of their quantity.
 
     ``file`` holds the definitions in pint's format; ``quantities`` names the base of each
     quantity; each unit has ``id``, ``pint`` (an expression) and ``quantity``.
-    Raises ``UnitFault`` when an expression does not measure its quantity.
+    ``known`` are factors that pint gave before for the same data, so that it need not be
+    loaded. Raises ``UnitFault`` when an expression does not measure its quantity.
     """
+    if known is not None:
+        return {
+            unit["id"]: Unit(id=unit["id"], quantity=unit["quantity"], factor=known[unit["id"]])
+            for unit in units
+        }
     registry = _registry(file)
     return {unit["id"]: _unit(registry, quantities, unit) for unit in units}
 

@@ -32,8 +32,8 @@ def farms(draw: st.DrawFn) -> Farm:
     return {
         "fields": [{"field": n, "area": draw(amounts(0.5, 80))} for n in names],
         "manure_lots": [
-            {"lot": kind, "kind": kind, "n_total": draw(amounts(0.002, 0.02)), "s": draw(KNOWN_OR_NOT)}
-            for kind in FORMS
+            {"lot": k, "kind": k, "n_total": draw(amounts(0.002, 0.02)), "s": draw(KNOWN_OR_NOT)}
+            for k in FORMS
         ],
         "manure_spread": draw(st.lists(spreading(field), max_size=4)),
         "fertilizer": draw(st.lists(fertilizing(field), max_size=4)),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from workbooks import workbook
 
 ONE_FIELD = """
@@ -78,7 +76,6 @@ STANDARD = """
 """
 
 
-@cache
 def standard() -> bytes:
     """The standard farm's workbook."""
     return workbook(STANDARD)

@@ -8,9 +8,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from io import BytesIO
 from typing import Any
+from zipfile import ZipFile
 
-from workbooks import BOOK, FIRST_LINE, KEY_ROW, Entries, cell_of, entries_of, put, title
+from openpyxl.packaging.relationship import Relationship  # type: ignore[import-not-found]
+from openpyxl.workbook.external_link.external import (  # type: ignore[import-not-found]
+    ExternalBook,
+    ExternalLink,
+)
+from workbooks import BOOK, FIRST_LINE, KEY_ROW, Entries, cell_of, entries_of, parse, put, title
 
 BASE = """
 ## fields
@@ -19,7 +26,7 @@ BASE = """
 
 ## crops
 | field | crop | yield_goal | previous_crop | n_entered |
-| Home  | corn | 200        | soybean       | 190       |
+| Home  | corn | 200        | soybean       | 150       |
 
 ## manure_lots
 | lot | kind       | form   | n_total | n_ammonium | p2o5 | k2o | s | per      |
@@ -51,6 +58,17 @@ SOIL = """
 | field | date       | om_pct | p_ppm | p_method  | k_ppm | k_method  | cec |
 | Home  | 2025-10-01 | 3.0    | 30    | Mehlich-3 | 150   | Mehlich-3 | 12  |
 """
+PSNT = """
+## soil_tests
+| field | date       | nitrate_ppm | nitrate_depth | sample_kind           |
+| Home  | 2026-06-05 | 14          | 24            | pre-sidedress nitrate |
+"""
+STRIPS = """
+## strips
+| trial | field | block | treatment | yield |
+| early | Home | 1 | with | 198 |
+| early | Home | 1 | without | 192 |
+"""
 ZONES = """
 ## zones
 | field | zone | area |
@@ -62,10 +80,41 @@ RIG = """
 | sidedress_product | orifice_flow | orifice_pressure | orifice_fluid_density | outlet_spacing |
 | UAN-28            | 0.1          | 40               | 8.34                  | 60             |
 """
+FARM = """
+## farm
+| operator |
+| A. Abel  |
+"""
+PART = """
+## fertilizer
+| date       | pass     | product | field | amount | unit  | area_covered |
+| 2026-04-20 | preplant | urea    | Home  | 60     | lb/ac | 15           |
+"""
 BLEND = """
 ## products
 | product | n_pct | k2o_pct |
 | Hot mix | 60    | 60      |
+"""
+
+STORE = """
+## stores
+| store    | unit |
+| Deep pit | gal  |
+"""
+MADE = """
+## store_moves
+| date       | store    | kind     | amount | unit | lot |
+| 2025-10-01 | Deep pit | produced | 200000 | gal  | Pit |
+"""
+FEED = """
+## gate
+| date       | direction | item | what     | amount | unit |
+| 2026-01-31 | in        | feed | Calf mix | 10     | ton  |
+"""
+SOLD = """
+## gate
+| date       | direction | item | what | amount | unit |
+| 2026-11-30 | out       | crop | corn | 8000   | bu   |
 """
 
 
@@ -86,6 +135,18 @@ class Case:
     data: tuple[str, Callable[[Any], object]] | None = None
     hit: bool = True
     alone: bool = True
+
+
+OWN, REFERENCE_LINE = "E", 6  # the column of own figures; the first line holds a share
+
+
+def own_figure(row: int, value: object) -> Callable[[Any], None]:
+    """Type a figure of one's own on the Reference sheet."""
+
+    def change(book: Any) -> None:
+        book["Reference"][f"{OWN}{row}"] = value
+
+    return change
 
 
 def case(
@@ -119,6 +180,12 @@ def rig(**cells: object) -> Entries:
     return changed("farm", BASE + RIG, **cells)
 
 
+def stored(**cells: object) -> Entries:
+    """The base with its lot in a pit that is on the stores sheet, more of which is told."""
+    entries = put(BASE + STORE, "manure_lots", "store", "Deep pit")
+    return changed("stores", entries, **cells)
+
+
 def _drop_sheet(book: Any) -> None:
     del book["Fertilizer"]
 
@@ -127,12 +194,55 @@ def _copy_sheet(book: Any) -> None:
     book.copy_worksheet(book["Fertilizer"])
 
 
+def _copy_and_change_sheet(book: Any) -> None:
+    _copy_sheet(book)
+    book["Fertilizer Copy"][cell_of("fertilizer", "amount")] = 120
+
+
+def _take_witnesses(book: Any) -> None:
+    """Leave one sheet nothing but its headings."""
+    book["Fertilizer"].delete_rows(KEY_ROW)
+    del book.custom_doc_props["Ledger template"]
+    for name in [name for name in book.defined_names if name.startswith("ledger_fertilizer_")]:
+        del book.defined_names[name]
+
+
+def _exchange_headings(book: Any) -> None:
+    sheet = book["Fertilizer"]
+    one, other = (sheet[f"{at}{KEY_ROW + 1}"] for at in "FG")
+    one.value, other.value = other.value, one.value
+
+
+def _merge(book: Any) -> None:
+    book["Fertilizer"].merge_cells("H6:I6")
+
+
+def _never_computed(book: Any) -> None:
+    book["Fertilizer"]["F6"] = "=50+50"  # openpyxl writes no value with it
+
+
+def _add_macros(book: Any) -> None:
+    """What openpyxl takes over from a workbook with macros: here an archive without any."""
+    kinds = '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"/>'
+    book.vba_archive = ZipFile(BytesIO(), "w")
+    book.vba_archive.writestr("[Content_Types].xml", kinds)
+    links = "http://schemas.openxmlformats.org/package/2006/relationships"
+    book.vba_archive.writestr("_rels/.rels", f'<Relationships xmlns="{links}"/>')
+
+
+def _add_link(book: Any) -> None:
+    link = ExternalLink(externalBook=ExternalBook())
+    link.file_link = Relationship(type="externalLinkPath", Target="a.xlsx", TargetMode="External")
+    book._external_links.append(link)
+
+
 def _drop_unit(book: Any) -> None:
     book["Fertilizer"].delete_cols(7)
 
 
 def _copy_key(book: Any) -> None:
     book["Fertilizer"][f"Z{KEY_ROW}"] = "#amount"
+    book["Fertilizer"][f"Z{FIRST_LINE}"] = 120
 
 
 CASES: dict[str, Case] = {
@@ -150,9 +260,34 @@ CASES: dict[str, Case] = {
         sheet="Fertilizer Copy",
         cell="A1",
         says=("'Fertilizer Copy'", "'Fertilizer'"),
-        change=_copy_sheet,
+        change=_copy_and_change_sheet,
         hit=False,
     ),
+    "copy-ignored": Case(
+        source=BASE,
+        sheet="Fertilizer Copy",
+        cell="A1",
+        says=("'Fertilizer Copy'", "'Fertilizer'"),
+        change=_copy_sheet,
+    ),
+    "sheet-doubtful": Case(
+        source=BASE,
+        sheet="Fertilizer",
+        cell="A1",
+        says=("'Fertilizer'", "only one of"),
+        change=_take_witnesses,
+        hit=False,
+    ),
+    "column-doubtful": Case(
+        source=BASE,
+        sheet="Fertilizer",
+        cell=f"F{KEY_ROW + 1}",
+        says=("'Amount'", "its hidden key says 'Amount'", "its heading says 'Unit'"),
+        change=_exchange_headings,
+        alone=False,
+    ),
+    "macros": Case(source=BASE, sheet="Farm", cell="A1", says=("macros",), change=_add_macros),
+    "other-files": Case(source=BASE, sheet="Farm", cell="A1", says=("files",), change=_add_link),
     "column-missing": Case(
         source=BASE,
         sheet="Fertilizer",
@@ -164,7 +299,7 @@ CASES: dict[str, Case] = {
     "column-twice": Case(
         source=BASE,
         sheet="Fertilizer",
-        cell=f"Z{KEY_ROW}",
+        cell=f"Z{KEY_ROW + 1}",
         says=("F, Z", "'Amount'"),
         change=_copy_key,
         hit=False,
@@ -174,6 +309,11 @@ CASES: dict[str, Case] = {
     "required-blank": spoiled("fertilizer", "date", None, "'Date'"),
     "not-a-number": spoiled("fertilizer", "amount", "about 40", "'about 40'", "a number"),
     "ambiguous-number": spoiled("fertilizer", "amount", "1,234", "'1,234'", "plain number"),
+    "unit-in-number": spoiled("fertilizer", "amount", "9 gal/ac", "'9 gal/ac'", "lb/ac"),
+    "formula-without-value": case(
+        BASE, "fertilizer", "amount", "never computed", change=_never_computed
+    ),
+    "merged-cells": case(BASE, "fertilizer", "area_covered", "H6:I6", change=_merge),
     "not-whole": spoiled("past_manure", "year", 2024.5, "2024.5", "whole number"),
     "not-a-date": spoiled("manure_spread", "date", "mid May", "'mid May'", "a date"),
     "date-outside-year": spoiled(
@@ -191,6 +331,15 @@ CASES: dict[str, Case] = {
         BASE + "## fields\n| field | area |\n| home | 30 |",
         "fields", "field", "'home'", f"row {FIRST_LINE}", line=2,
     ),
+    "strip-twice": case(
+        BASE + STRIPS + "| early | Home | 1 | with | 190 |",
+        "strips", "trial", "'early, 1, with'", f"row {FIRST_LINE}", line=3, hit=False,
+    ),
+    "one-treatment": case(
+        BASE + STRIPS.replace("without", "with").replace("| 1 | with | 192", "| 2 | with | 192"),
+        "strips", "treatment", "'early'", hit=False,
+    ),
+    "not-replicated": case(BASE + STRIPS, "strips", "block", "'early'", hit=False),
     "two-crops-one-zone": case(
         BASE + "## crops\n| field | crop | n_entered |\n| Home | oats | 60 |",
         "crops", "field", "'Home'", f"row {FIRST_LINE}", line=2,
@@ -304,13 +453,125 @@ CASES: dict[str, Case] = {
         ),
         "soil_tests", "nitrate_depth", "EC117", "24 in", line=2,
     ),
+    "yield-factor-taken": case(
+        put(BASE, "crops", "n_method", "yield factor"),
+        "crops", "n_per_yield", "1 lb/bu", "0.8 to 1.2",
+    ),
+    "nitrate-depth-does-not-fit": case(
+        put(BASE + PSNT, "crops", "n_method", "pre-sidedress nitrate"),
+        "soil_tests", "nitrate_depth", "12 in",
+    ),
+    "nitrate-test-doubtful": case(
+        put(BASE + PSNT, "crops", "n_method", "pre-sidedress nitrate"),
+        "soil_tests", "date", "46 lb/ac", "New York",
+    ),
+    "water-figure-missing": case(
+        changed("credits", amount=None, unit=None, water_ppm=9),
+        "credits", "water_depth", "'Depth of water'",
+    ),
+    "credit-amount-missing": case(
+        changed("credits", amount=None, unit=None), "credits", "amount", "'Amount of N'"
+    ),
+    "credit-stated-twice": case(
+        changed("credits", water_ppm=9, water_depth=8), "credits", "amount", "16.3"
+    ),
     # -------------------------------------------------------------------------- plan
     "no-sidedress-product": case(
         put(BASE, "crops", "n_entered", 300), "farm", "sidedress_product", "no sidedress product"
+    ),
+    "speed-limits-crossed": case(
+        rig(speed_min=7, speed_max=4), "farm", "speed_min", "7 mph", "4 mph", hit=False
     ),
     "rig-out-of-range": case(
         put(rig(speed=6, pressure_min=20, pressure_max=70), "crops", "n_entered", 300),
         "crops", "field", "'Home",
     ),
+    # ------------------------------------------------------------------------ review
+    "looks-twice": case(
+        BASE + "## fertilizer\n| date | pass | product | field | amount | unit |\n"
+        "| 2026-04-20 | preplant | urea | Home | 4000 | lb |",
+        "fertilizer", "amount", f"row {FIRST_LINE}:", line=2,
+    ),
+    "parts-over-whole": case(
+        changed("fertilizer", BASE + PART, area_covered=30),
+        "fertilizer", "area_covered", "'Home'", "45.0 ac", "40.0 ac", line=2,
+    ),
+    "cut-unplanned": spoiled("harvest", "crop", "oats", "oats", "'Home'", "corn"),
+    "unfit-ground": spoiled("manure_spread", "ground", "frozen", "frozen ground"),
+    "injected-yet-worked-in": spoiled(
+        "manure_spread", "incorporated_after_h", 6, "injected sweep", "'6.0'"
+    ),
+    "manure-sample-old": case(
+        changed("farm", put(BASE + FARM, "manure_lots", "sampled", date(2025, 9, 3)),
+                manure_test_max_age=60),
+        "manure_lots", "sampled", "'Pit'", "61 days", f"row {FIRST_LINE}", "60 days",
+    ),
+    "soil-test-old": case(
+        changed("farm", put(BASE + FARM + SOIL, "soil_tests", "date", date(2022, 4, 19)),
+                soil_test_max_age=4),
+        "soil_tests", "date", "'Home'", "4.0 years", "2026-04-20",
+    ),
+    "over-need": case(
+        changed("farm", put(BASE + FARM, "fertilizer", "amount", 350), over_tolerance_pct=10),
+        "crops", "crop", "'Home'", "N supply", "150.0 lb/ac", "10 percent",
+    ),
+    "over-limit": case(
+        changed("farm", BASE + FARM, p2o5_limit=100),
+        "crops", "crop", "'Home'", "104.0 lb/ac of P2O5", "100.0 lb/ac",
+    ),
+    "record-item-missing": case(
+        changed("farm", BASE + FARM, record_reminders="yes"),
+        "manure_spread", "wind", "'Wind'", "in 1 of 1 line", f"row {FIRST_LINE}",
+    ),
+    # ------------------------------------------------------- stores, gate, next year
+    "still-to-choose": spoiled("crops", "crop", None, "'Crop'"),
+    "store-size-missing": case(
+        stored(shape="box", width=40), "stores", "length", "'Length'", hit=False
+    ),
+    "store-date-missing": case(
+        stored(counted=5000), "stores", "counted_date", "'Measured on'", hit=False
+    ),
+    "store-unknown": case(
+        put(BASE + STORE, "manure_lots", "store", "Deap pit"),
+        "manure_lots", "store", "'Deap pit'", "did you mean 'Deep pit'",
+    ),
+    "spread-without-store": case(BASE + STORE, "manure_spread", "lot", "'Pit'"),
+    "store-overdrawn": case(
+        stored(opening=100_000), "manure_spread", "amount", "'Deep pit'", "60,000 gal"
+    ),
+    "store-over-full": case(
+        changed(
+            "stores", stored(opening=0) | parse(MADE),
+            shape="box", length=100, width=20, depth=10,
+        ),
+        "store_moves", "amount", "'Deep pit'", "200,000 gal", "149,610 gal",
+    ),
+    "store-off": case(
+        stored(opening=200_000, counted=100_000, counted_date=date(2026, 1, 1)),
+        "stores", "counted", "100,000 gal", "40,000 gal", "60,000 gal", "10 percent",
+    ),
+    "store-unit": case(stored(unit="ton"), "manure_spread", "unit", "gal/ac", "'Deep pit'", "ton"),
+    "store-depth": case(
+        stored(
+            shape="sloped basin", length=100, width=100, depth=5, side_slope=1, opening_depth=9
+        ),
+        "stores", "opening_depth", "9 ft", "full depth",
+    ),
+    "store-lot-unclear": case(
+        stored() | parse(MADE.replace("Pit |", "    |"))
+        | {"manure_lots": entries_of(BASE)["manure_lots"]},
+        "store_moves", "lot", "unknown",
+    ),
+    "goods-unknown": case(BASE + FEED, "gate", "n_pct", "'Calf mix'", "N"),
+    "sold-twice": case(
+        changed("harvest", BASE + SOLD, use="sold"), "gate", "what", "'corn'"
+    ),
+    "own-figure-unfit": Case(
+        source=BASE, sheet="Reference", cell=f"{OWN}{REFERENCE_LINE}", says=("'80'", "0 to 1"),
+        change=own_figure(REFERENCE_LINE, 80), hit=False,
+    ),
+    "own-figure-unknown": Case(
+        source=BASE, sheet="Reference", cell=f"{OWN}2000", says=("'0.5'",),
+        change=own_figure(2000, 0.5), hit=False,
+    ),
 }  # fmt: skip
-

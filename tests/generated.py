@@ -7,12 +7,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from math import prod
 from pathlib import Path
 
-from ledger import definitions, pipeline, report
+import record_items_page
+
+from ledger import definitions, pipeline, report, resources
 from ledger.cli.new import workbook_for
+from ledger.definitions import checked
+from ledger.ground import shares
 from ledger.layout import heading
-from ledger.model import Column, Definitions, Figure
+from ledger.model import Column, Definitions, Factor, Figure, Posting, Results
+from ledger.report.units import Shown
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 MADE = "Made from the data by `tests/generated.py`; change the data, not this page.\n"
@@ -100,6 +106,7 @@ def coefficients_page(known: Definitions) -> str:
             _figure_line(" ".join(key), entry.figure) for key, entry in removal.figures.items()
         ]
     lines += ["\n## Need and credits\n", *_HEAD, *_need_lines(known)]
+    lines += ["\n## Stores, herd, farm gate and soil-test change\n", *_HEAD, *_yard_lines(known)]
     return "\n".join(lines) + "\n"
 
 
@@ -131,10 +138,36 @@ def _figure_line(name: str, figure: Figure) -> str:
     return "| " + " | ".join(cells) + " |"
 
 
+def _yard_lines(known: Definitions) -> Iterator[str]:
+    for kind in known.herd.kinds.values():
+        yield _figure_line(f"{kind.id}: head an animal unit", kind.per_unit)
+        yield _figure_line(f"{kind.id}: manure", kind.mass)
+        for state, figures in (("excreted", kind.excreted), ("kept", kind.kept)):
+            for element, figure in figures.items():
+                yield _figure_line(f"{kind.id}: {element} {state}", figure)
+    for name in ("animal_unit", "slurry_density", "store_tolerance"):
+        yield _figure_line(name, getattr(known.herd, name))
+    for goods in known.gate.goods.values():
+        if goods.dry_matter:
+            yield _figure_line(f"{goods.id}: dry matter", goods.dry_matter)
+        for element, figure in goods.contents.items():
+            yield _figure_line(f"{goods.id}: {element}", figure)
+    for crop, figure in known.gate.fixation.items():
+        yield _figure_line(f"{crop}: nitrogen fixed", figure)
+    for item in known.gate.benchmarks:
+        yield _figure_line(f"{item.place}: {item.nutrient} {item.measure}", item.figure)
+    for rule in known.soil_changes:
+        yield _figure_line(f"soil test by {rule.nutrient}", rule.figure)
+
+
 def _need_lines(known: Definitions) -> Iterator[str]:
     need = known.need
     for name, figure in need.ec117.items():
         yield _figure_line(f"EC117 {name}", figure)
+    for crop, factor in need.yield_factors.items():
+        yield _figure_line(f"yield factor {crop}", factor)
+    for name, limit in need.presidedress.items():
+        yield _figure_line(f"pre-sidedress test {name}", limit)
     for legume in need.legume_sets.values():
         for row in legume.table.rows:
             yield _figure_line(f"legume credit {legume.id}: {_when(row.when)}", row.figure)
@@ -155,7 +188,71 @@ def _need_lines(known: Definitions) -> Iterator[str]:
                 yield _figure_line(title, getattr(level, name))
 
 
+BY_HAND = ("Alder Bottom", "hose side")
+
+
+def by_hand_page(known: Definitions) -> str:
+    """One zone's nitrogen worked by hand from the factors, next to what the ledger prints."""
+    blank = workbook_for(known, year=None, units=None, folder=EXAMPLES / "farm")
+    results = pipeline.run(blank, known).results
+    shown = Shown(definitions=known, system=results.book.system)
+    field, zone = BY_HAND
+    statement = next(s for s in results.statements if (s.zone.field, s.zone.zone) == BY_HAND)
+    lines = [f"# {field}, {zone}: nitrogen by hand\n", MADE]
+    lines.append(
+        "Each line of the record is worked in the ledger's base (kilograms, litres, hectares): "
+        "the factors multiplied. Beside it stands what the ledger posted.\n"
+    )
+    lines.append("| line | by hand | gives [kg] | posted [kg] | posted [lb] |")
+    lines.append("|---|---|---|---|---|")
+    lines += list(_worked_lines(results, shown))
+    lines += ["\n| figure | lb/ac |", "|---|---|"]
+    for figure, value in statement.figures["N"].items():
+        told = shown.value("mass per area", value)
+        said = "unknown" if told is None else f"{told:.4f}"
+        lines.append(f"| {figure.replace('_', ' ')} | {said} |")
+    lines.append("\n## Whose figures\n")
+    origins = dict.fromkeys(
+        f"{factor.name}: {factor.value:.7g} {factor.unit} ({factor.origin})"
+        for posting in _of_zone(results)
+        for factor in posting.factors
+    )
+    return "\n".join([*lines, *(f"- {origin}" for origin in origins)]) + "\n"
+
+
+def _of_zone(results: Results) -> list[Posting]:
+    return [
+        p
+        for p in results.journal.postings
+        if (p.zone.field, p.zone.zone) == BY_HAND
+        and p.nutrient == "N"
+        and p.account.root == "field"
+        and p.account.path[-1] == "available"
+    ]
+
+
+def _worked_lines(results: Results, shown: Shown) -> Iterator[str]:
+    for posting in _of_zone(results):
+        factors = [_plain(factor) for factor in posting.factors]
+        for share in shares(posting.entry, results.book):
+            if share.zone == posting.zone and share.part < 1:
+                factors.append(("this zone's share of the field", share.part))
+        product = prod(value for _, value in factors)
+        text = " x ".join(f"{value:.7g} ({name})" for name, value in factors)
+        row = posting.entry.row
+        line = f"{row.grid.sheet_name} row {row.number}"
+        pounds = shown.value("mass", posting.mass)
+        yield f"| {line} | {text} | {product:.4f} | {posting.mass:.4f} | {pounds:.4f} |"
+
+
+def _plain(factor: Factor) -> tuple[str, float]:
+    share = 0.01 if factor.unit == "percent" else 1.0
+    return f"{factor.name}, {factor.unit}", factor.value * share
+
+
 PAGES = {
+    "record-items.md": record_items_page.page,
+    "by-hand.md": by_hand_page,
     "columns.md": columns_page,
     "findings.md": findings_page,
     "coefficients.md": coefficients_page,
@@ -165,7 +262,10 @@ PAGES = {
 
 def main() -> None:
     """Write everything anew."""
+    checked.RECORD.unlink(missing_ok=True)
     known = definitions.load()
+    factors = {unit.id: unit.factor for unit in known.units.values()}
+    checked.RECORD.write_text(checked.record(resources.templates_folder(), factors), "utf-8")
     for name, make in PAGES.items():
         (EXAMPLES / name).write_text(make(known), "utf-8")
     (EXAMPLES / "farm.xlsx").write_bytes(workbook(known))

@@ -28,6 +28,7 @@ from ledger.build import new_workbook
 from ledger.build.csv_entries import EntryFileFault, read_entries
 from ledger.definitions import load
 from ledger.layout import example_line, fold, heading, help_line, mark
+from ledger.live.sheets import live_columns
 from ledger.model import Column, Definitions, Sheet, System
 from ledger.read import read
 
@@ -42,7 +43,8 @@ def no_results(workbook: Any, look: Any) -> None:
 
 
 def build(system: System = "us", entries: Entries | None = None, **changes: Any) -> bytes:
-    definitions = replace(load(), **changes)
+    few = {**load().settings, "live_rows": dict.fromkeys(load().sheets, 8)}  # for quickness
+    definitions = replace(load(), **{"settings": few, **changes})
     return new_workbook(
         definitions, year=YEAR, system=system, entries=entries or {}, results=no_results
     )
@@ -86,7 +88,8 @@ def test_every_column_has_key_heading_and_note(
         assert worksheet.row_dimensions[4].hidden
         keys = [cell.value for cell in worksheet[4]]
         expected = [f"#{column.id}" for column in sheet.columns]
-        assert keys == [*expected, mark(sheet.id, system, definitions)]
+        live = [column.key for column in live_columns(definitions, system).get(sheet.id, ())]
+        assert keys == [*expected, mark(sheet.id, system, definitions), *live]
         for column, cell in zip(sheet.columns, worksheet[5], strict=False):
             assert cell.value == heading(column, system, definitions)
             assert column.note in cell.comment.text
@@ -126,19 +129,23 @@ def test_headings_are_not_narrower_than_their_words_and_stay_in_sight(
 
 def test_entry_cells_are_column_formats_so_that_the_file_stays_small() -> None:
     content = build()
-    assert len(content) < 200_000
+    assert len(content) < 300_000
     worksheet = opened(content)["Fertilizer"]
-    assert worksheet.max_row < 10
+    assert worksheet.max_row < 20  # eight lines of live figures, none of blank entry cells
+    assert worksheet["A9"].value is None
     assert not worksheet.column_dimensions["A"].protection.locked
     assert worksheet.column_dimensions["A"].number_format == "yyyy-mm-dd"
     assert worksheet.column_dimensions["C"].number_format == "@"
 
 
-def test_only_the_lists_are_protected_and_without_a_password(blank: tuple[System, Any]) -> None:
+def test_only_sheets_without_entries_are_protected_and_without_a_password(
+    blank: tuple[System, Any],
+) -> None:
     _, workbook = blank
     locked = {sheet.title for sheet in workbook if sheet.protection.sheet}
-    assert locked == {"Lists"}
-    assert workbook["Lists"].protection.password is None
+    assert locked == {"Overview", "Cab", "Lists", "Reference"}
+    assert all(workbook[name].protection.password is None for name in locked)
+    assert not workbook["Reference"]["E6"].protection.locked
 
 
 def test_names_and_property_are_second_witnesses(
@@ -169,7 +176,8 @@ def test_start_links_to_every_sheet_and_result_sheets_come_last() -> None:
 
     workbook = opened(new_workbook(load(), year=YEAR, system="us", entries={}, results=results))
     titles = [sheet.title for sheet in load().sheets.values()]
-    assert workbook.sheetnames == ["Start", *titles, "Lists", "Bob's results"]
+    ours = ["Overview", "Cab", "Lists", "Reference"]
+    assert workbook.sheetnames == ["Start", *titles, *ours, "Bob's results"]
     links = {
         cell.value: cell.hyperlink.location
         for row in workbook["Start"]
@@ -178,8 +186,8 @@ def test_start_links_to_every_sheet_and_result_sheets_come_last() -> None:
     }
     quoted = {name: name.replace("'", "''") for name in workbook.sheetnames[1:]}
     assert links == {name: f"'{text}'!A1" for name, text in quoted.items()}
-    for name in (*titles, "Lists"):
-        back = [c.hyperlink.location for r in workbook[name]["A1:D1"] for c in r if c.hyperlink]
+    for name in (*titles, *ours):
+        back = [c.hyperlink.location for r in workbook[name]["A1:H1"] for c in r if c.hyperlink]
         assert back == ["'Start'!A1"]
 
 
@@ -292,9 +300,11 @@ def test_a_column_that_also_takes_a_word_has_a_hint_only(blank: tuple[System, An
 
 def test_messages_fit_the_file_format(blank: tuple[System, Any]) -> None:
     _, workbook = blank
-    found = [v for sheet in workbook for v in sheet.data_validations.dataValidation]
+    sheets = [workbook[sheet.title] for sheet in load().sheets.values()]
+    every = [v for sheet in sheets for v in sheet.data_validations.dataValidation]
+    found = [v for v in every if v.formula1 != "FALSE"]  # that one guards the live figures
     assert len(found) == sum(len(sheet.columns) for sheet in load().sheets.values())
-    for one in found:
+    for one in [*found, *workbook["Reference"].data_validations.dataValidation]:
         assert 0 < len(one.promptTitle) <= 32 and 0 < len(one.prompt) <= 255
         assert 0 < len(one.errorTitle) <= 32 and 0 < len(one.error) <= 255
 

@@ -50,3 +50,11 @@ def test_readme_has_exactly_two_set_up_commands() -> None:
     assert len(commands) == 2
     assert "--entries examples/farm" in commands[0]
     assert commands[1].endswith("-m pytest")
+
+
+def test_the_page_by_hand_gives_what_the_ledger_posts() -> None:
+    text = (EXAMPLES / "by-hand.md").read_text("utf-8")
+    worked = re.findall(r"\| (-?[\d.]+) \| (-?[\d.]+) \| (-?[\d.]+) \|$", text, re.M)
+    assert len(worked) >= 5
+    for by_hand, posted, _ in worked:
+        assert float(by_hand) == pytest.approx(float(posted), abs=2e-4)

@@ -1,13 +1,16 @@
 """Every code of the catalogue is provoked once, and what an error does to the sums."""
 
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
-from finding_cases import BASE, CASES, Case
+from finding_cases import BASE, CASES
 from workbooks import (
     BOOK,
     SHIPPED,
     Document,
+    Source,
     altered,
     cell_of,
     codes,
@@ -21,6 +24,7 @@ from workbooks import (
     zone,
 )
 
+from ledger import report
 from ledger.model import Definitions, Finding
 from ledger.pipeline import Run
 
@@ -28,13 +32,19 @@ CODES = list(SHIPPED.findings)
 ERRORS = [code for code in CASES if code in CODES and SHIPPED.findings[code].severity == "error"]
 
 
-def provoke(case: Case, folder: Path) -> tuple[Run, Document, Definitions]:
-    """Take a case through the ledger."""
-    data = altered(folder, *case.data) if case.data else SHIPPED
-    source = case.source
+@cache
+def provoke(code: str) -> tuple[Run, Document, Definitions]:
+    """Take a case through the ledger, once for all tests."""
+    case = CASES[code]
+    data = SHIPPED
+    if case.data:
+        with TemporaryDirectory() as folder:
+            data = altered(Path(folder), *case.data)
+    source: Source = case.source
     if case.change:
-        source = edit(workbook(source, data=data), case.change)
-    return run(source, data=data), document(source, data=data), data
+        source = edit(workbook(case.source, data=data), case.change)
+    done = run(source, data=data)
+    return done, report.document(done.results, data), data
 
 
 def found(done: Run, code: str) -> list[Finding]:
@@ -50,9 +60,9 @@ def test_every_code_has_a_case_and_every_case_a_code() -> None:
 
 
 @pytest.mark.parametrize("code", CASES)
-def test_a_case_gives_its_finding_in_its_cell(code: str, tmp_path: Path) -> None:
+def test_a_case_gives_its_finding_in_its_cell(code: str) -> None:
     case = CASES[code]
-    done, _, data = provoke(case, tmp_path)
+    done, _, data = provoke(code)
     here = [f for f in found(done, code) if (f.sheet, f.cell) == (case.sheet, case.cell)]
     here = [f for f in here if all(fragment in f.message for fragment in case.says)]
     assert len(here) == 1, [(f.code, f.sheet, f.cell, f.message) for f in done.results.findings]
@@ -63,9 +73,9 @@ def test_a_case_gives_its_finding_in_its_cell(code: str, tmp_path: Path) -> None
 
 
 @pytest.mark.parametrize("code", ERRORS)
-def test_an_error_leaves_the_farm_incomplete(code: str, tmp_path: Path) -> None:
+def test_an_error_leaves_the_farm_incomplete(code: str) -> None:
     case = CASES[code]
-    _, result, _ = provoke(case, tmp_path)
+    _, result, _ = provoke(code)
     assert result["farm"]["incomplete"]
     if case.hit:
         assert all(z["incomplete"] for z in result["zones"] if z["field"] == "Home")
@@ -77,8 +87,8 @@ POSTED = {sheet.title for sheet in SHIPPED.sheets.values() if sheet.posting}
 @pytest.mark.parametrize(
     "code", [code for code in ERRORS if CASES[code].hit and CASES[code].sheet in POSTED]
 )
-def test_a_line_with_an_error_posts_nothing(code: str, tmp_path: Path) -> None:
-    done, result, _ = provoke(CASES[code], tmp_path)
+def test_a_line_with_an_error_posts_nothing(code: str) -> None:
+    done, result, _ = provoke(code)
     rows = {(f.sheet, int(f.cell.strip("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))) for f in found(done, code)}
     assert not rows & {(p["sheet"], p["row"]) for p in result["postings"]}
 

@@ -169,7 +169,7 @@ def test_odd_lock_files_are_read_as_far_as_they_go(book: Path, text: str, words:
 def test_owner_file_of_other_programs_refuses_too(book: Path) -> None:
     lock = book.with_name(f"~${book.name}")
     lock.write_bytes(b"\x03Ann")
-    with pytest.raises(GraftError, match=r"open in a spreadsheet program \(since \d{4}-"):
+    with pytest.raises(GraftError, match=r"open in a spreadsheet program \(Ann, since \d{4}-"):
         replace_atomically(book, NEW, expected=None)
     assert book.read_bytes() == OLD
 

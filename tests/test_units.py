@@ -1,6 +1,7 @@
 """Every unit that a person may pick, against pint's own registry as a second opinion."""
 
 from pathlib import Path
+from typing import Any
 
 import pint
 import pytest
@@ -15,12 +16,12 @@ EXACT = 1e-12
 
 
 @pytest.fixture(scope="module")
-def registry() -> pint.UnitRegistry:
+def registry() -> Any:
     """pint's default units, with money added and an acre of the international foot.
 
     pint's own acre is the survey acre, which is the very reason the ledger has its own file.
     """
-    registry = pint.UnitRegistry()
+    registry: Any = pint.UnitRegistry()
     registry.define("dollar = [currency]")
     registry.define("acre = 43560 * foot ** 2")
     return registry
@@ -28,7 +29,7 @@ def registry() -> pint.UnitRegistry:
 
 @pytest.mark.parametrize("unit", DATA["units"], ids=lambda unit: str(unit["id"]))
 def test_a_unit_has_the_factor_that_pint_knows(
-    unit: dict[str, str], registry: pint.UnitRegistry
+    unit: dict[str, str], registry: Any
 ) -> None:
     base = DATA["quantities"][unit["quantity"]]
     theirs = registry.Quantity(unit["pint"]).to(base).magnitude

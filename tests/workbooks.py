@@ -18,7 +18,9 @@ import json
 import re
 import shutil
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import date, datetime
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -33,6 +35,7 @@ from ledger.pipeline import Run
 
 Entries = dict[str, list[dict[str, object]]]
 Document = dict[str, Any]
+Source = str | Entries | bytes  # Markdown, entries, or a workbook
 SHIPPED = definitions.load()
 YEAR = 2026
 KEY_ROW, FIRST_LINE = 4, 6  # of an entry sheet in a new workbook
@@ -70,10 +73,13 @@ def value(text: str) -> object:
 
 
 def entries_of(source: str | Entries) -> Entries:
-    """Entries from Markdown or as they are; the farm gets a name if it has none."""
+    """Entries from Markdown or as they are; the farm gets a name if it has none.
+
+    Reminders of blank records are off unless a test asks for them: every ledger has some.
+    """
     entries = parse(source) if isinstance(source, str) else dict(source)
     farm = next(iter(entries.get("farm", [])), {})
-    return {**entries, "farm": [{"farm_name": "Test farm", **farm}]}
+    return {**entries, "farm": [{"farm_name": "Test farm", "record_reminders": "no", **farm}]}
 
 
 def put(
@@ -89,8 +95,22 @@ def put(
 def workbook(
     source: str | Entries, *, system: System = "us", data: Definitions = SHIPPED
 ) -> bytes:
-    """A workbook of the ledger, filled with the entries."""
-    return pipeline.blank(data, year=YEAR, system=system, entries=entries_of(source))
+    """A workbook of the ledger with few prepared lines, filled with the entries."""
+    if isinstance(source, str):
+        return _of_text(source, system, data)
+    return pipeline.blank(_small(data), year=YEAR, system=system, entries=entries_of(source))
+
+
+@cache
+def _of_text(text: str, system: System, data: Definitions) -> bytes:
+    """Building takes a while, and the same texts come again and again."""
+    return workbook(parse(text), system=system, data=data)
+
+
+@cache
+def _small(data: Definitions) -> Definitions:
+    few = {"prepared_rows": 20, "live_rows": dict.fromkeys(data.settings["live_rows"], 20)}
+    return replace(data, settings={**data.settings, **few})
 
 
 def altered(folder: Path, file: str, change: Callable[[Any], object]) -> Definitions:
@@ -184,7 +204,7 @@ def _in_order(sheet: Sheet, line: Mapping[str, object]) -> dict[str, object]:
 
 # ----------------------------------------------------------------------- run
 def run(
-    source: str | Entries | bytes, *, system: System = "us", data: Definitions = SHIPPED
+    source: Source, *, system: System = "us", data: Definitions = SHIPPED
 ) -> Run:
     """Entries (or a workbook's bytes) taken through all stages."""
     if isinstance(source, bytes):
@@ -195,7 +215,7 @@ def run(
 
 
 def document(
-    source: str | Entries | bytes, *, system: System = "us", data: Definitions = SHIPPED
+    source: Source, *, system: System = "us", data: Definitions = SHIPPED
 ) -> Document:
     """The result document of entries or of a workbook's bytes."""
     return report.document(run(source, system=system, data=data).results, data)
@@ -248,16 +268,16 @@ def edit(content: bytes, change: Callable[[Any], None]) -> bytes:
     return target.getvalue()
 
 
+def put_raw(place: Any, new: object) -> None:
+    """Put something into a cell of openpyxl: a text stays text, but '#...' is an error cell."""
+    place.value = new
+    if isinstance(new, str):
+        place.data_type = "e" if new.startswith("#") else "s"
+
+
 def set_cell(content: bytes, sheet: str, cell: str, new: object) -> bytes:
-    """The workbook with one raw cell put in; a text stays text, but '#...' is an error cell."""
-
-    def change(book: Any) -> None:
-        place = book[sheet][cell]
-        place.value = new
-        if isinstance(new, str):
-            place.data_type = "e" if new.startswith("#") else "s"
-
-    return edit(content, change)
+    """The workbook with one raw cell put in."""
+    return edit(content, lambda book: put_raw(book[sheet][cell], new))
 
 
 def title(sheet_id: str, data: Definitions = SHIPPED) -> str:

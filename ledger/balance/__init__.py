@@ -84,16 +84,13 @@ def balance(
 
 def _sums(journal: Journal) -> Sums:
     """Mass of every primary figure [kg] by field, zone, nutrient and figure."""
-    import pandas as pd  # heavy: only the commands that reckon load it
-
-    rows = [
-        (p.zone.field, p.zone.zone, p.nutrient, *figure)
-        for p in journal.postings
-        if (figure := figure_of(p))
-    ]
-    frame = pd.DataFrame(rows, columns=["field", "zone", "nutrient", "figure", "mass"])
-    grouped = frame.groupby(["field", "zone", "nutrient", "figure"], sort=False)["mass"]
-    return {key: fsum(masses) for key, masses in grouped}  # type: ignore[misc]
+    masses: dict[tuple[str, str, str, str], list[float]] = {}
+    for p in journal.postings:
+        figure = figure_of(p)
+        if figure:
+            key = (p.zone.field, p.zone.zone, p.nutrient, figure[0])
+            masses.setdefault(key, []).append(figure[1])
+    return {key: fsum(group) for key, group in masses.items()}
 
 
 def _zone_figures(
@@ -203,7 +200,7 @@ def _remarks(
             field = book.named("fields", "field")[zone.field]
             words = {"read": label(book, zone)}
             found[key] = findings.finding(definitions, "crop-missing", field.row, "field", **words)
-        elif entry is not None and key not in cut:
+        elif entry is not None and statement.crop and key not in cut:
             words = {"read": label(book, zone), "expected": statement.crop}
             found[key] = findings.finding(definitions, "no-harvest", entry.row, "crop", **words)
     return list(found.values())

@@ -10,10 +10,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from io import BytesIO
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from ledger.build import lists_sheet, pairs_sheet, rows_sheet, start_sheet
+from ledger.build import (
+    cab_sheet,
+    lists_sheet,
+    overview_sheet,
+    pairs_sheet,
+    reference_sheet,
+    rows_sheet,
+    start_sheet,
+)
+from ledger.build.live import Live, live_of, runs, write_tables
 from ledger.build.plan import START, Plan
+from ledger.build.shared import share
 from ledger.layout import letter
 from ledger.look import TAB_ENTRY, TAB_LISTS, TAB_START, Look
 from ledger.model import Definitions, Sheet, System
@@ -33,11 +44,13 @@ def new_workbook(
     system: System,
     entries: Mapping[str, Sequence[Mapping[str, object]]],
     results: Callable[[Workbook, Look], None],
+    own: Mapping[str, object] = MappingProxyType({}),
 ) -> bytes:
     """The bytes of a new .xlsx workbook for one crop year.
 
     ``entries`` pre-fills: sheet id -> rows of column id -> text, number, date, in the units
     of the headings. ``year`` and ``system`` win over a year or units among them.
+    ``own`` are figures of the person's own by the key of the published one.
     ``results`` adds the result sheets at the end. Raises ``ValueError`` for a sheet or
     column that the definitions lack and for a value that a cell cannot hold.
     """
@@ -46,11 +59,18 @@ def new_workbook(
     _check_entries(entries, definitions)
     target = BytesIO()
     workbook = xlsxwriter.Workbook(target, {"in_memory": True})
-    plan = Plan(definitions=definitions, system=system, year=year, entries=entries)
+    plan = Plan(definitions=definitions, system=system, year=year, entries=entries, own=own)
     _mark(workbook, plan)
-    _write(workbook, Look(workbook), plan, results)
+    live = live_of(plan)
+    _write(workbook, Look(workbook), plan, live, results)
+    parts = {sheet.get_name(): _part(sheet) for sheet in workbook.worksheets()}
     workbook.close()
-    return target.getvalue()
+    sharing = {parts[s.title]: runs(plan, s, live) for s in definitions.sheets.values()}
+    return share(target.getvalue(), {part: found for part, found in sharing.items() if found})
+
+
+def _part(worksheet: Any) -> str:
+    return f"xl/worksheets/sheet{worksheet.index + 1}.xml"
 
 
 def _check_entries(
@@ -76,19 +96,32 @@ def _mark(workbook: Workbook, plan: Plan) -> None:
 
 
 def _write(
-    workbook: Workbook, look: Look, plan: Plan, results: Callable[[Workbook, Look], None]
+    workbook: Workbook,
+    look: Look,
+    plan: Plan,
+    live: Live,
+    results: Callable[[Workbook, Look], None],
 ) -> None:
     start = _add(workbook, START, TAB_START)
     sheets = list(plan.definitions.sheets.values())
     added = [(sheet, _add(workbook, sheet.title, TAB_ENTRY)) for sheet in sheets]
+    overview = _add(workbook, overview_sheet.NAME, TAB_LISTS)
+    overview_sheet.write(workbook, overview, look, plan, live)
+    cab_sheet.write(_add(workbook, cab_sheet.NAME, TAB_LISTS), look, plan, live)
     lists_sheet.write(_add(workbook, lists_sheet.NAME, TAB_LISTS), look, plan)
+    figures = _add(workbook, reference_sheet.NAME, TAB_LISTS)
+    reference_sheet.write(figures, look, plan)
+    write_tables(figures, look, live)
     for sheet, worksheet in added:
-        layout = pairs_sheet if sheet.layout == "pairs" else rows_sheet
-        layout.write(worksheet, look, plan, sheet)
+        if sheet.layout == "pairs":
+            pairs_sheet.write(worksheet, look, plan, sheet)
+        else:
+            rows_sheet.write(worksheet, look, plan, sheet, live)
         _name_headings(workbook, sheet)
     results(workbook, look)
     # Start comes first in the workbook and is filled last: it links to every sheet there is.
-    start_sheet.write(start, look, plan, [sheet.get_name() for sheet in workbook.worksheets()])
+    names = [sheet.get_name() for sheet in workbook.worksheets()]
+    start_sheet.write(start, look, plan, names)
 
 
 def _add(workbook: Workbook, name: str, tab: str) -> Any:

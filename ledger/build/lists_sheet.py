@@ -9,7 +9,7 @@ from typing import Any
 from ledger import measure
 from ledger.build.plan import BACK, TITLE_ROW, Plan
 from ledger.look import Look, set_up_page
-from ledger.model import Column, Crop, Definitions, Sheet
+from ledger.model import Column, Crop, Definitions, Figure, Sheet
 
 NAME = "Lists"
 HELP = "Words to pick from on the other sheets, and what they stand for. Nothing is typed here."
@@ -139,6 +139,30 @@ def _nitrate_set(word: str, definitions: Definitions) -> tuple[str, str]:
     return found.title, found.about
 
 
+def _herd_kind(word: str, definitions: Definitions) -> tuple[str, str]:
+    kind = definitions.herd.kinds[word]
+    weight = definitions.herd.animal_unit.value / kind.per_unit.value
+    unit = definitions.herd.animal_unit.unit
+    return (
+        f"{weight:,.0f} {unit} where no weight is typed",
+        f"{kind.mass.value:g} {kind.mass.unit}. {kind.mass.citation()}",
+    )
+
+
+def _goods(word: str, definitions: Definitions) -> tuple[str, str]:
+    goods = definitions.gate.goods.get(word)
+    if goods is None:
+        return "Crop", "By the crop removal set, main part"
+    held = [f"{e} {f.value:g} %{_recalled(f)}" for e, f in goods.contents.items()]
+    dry = goods.dry_matter
+    basis = f" of dry matter, {dry.value:g} %{_recalled(dry)} of the weight" if dry else ""
+    return goods.item.capitalize(), f"{', '.join(held)}{basis}"
+
+
+def _recalled(figure: Figure) -> str:
+    return " (from memory, check)" if figure.status == "memory" else ""
+
+
 def _plain(word: str, definitions: Definitions) -> tuple[str, str]:
     """For a table that has no description yet: the words alone."""
     return "", ""
@@ -152,6 +176,8 @@ _TABLES: Mapping[str, tuple[str, Describe]] = {
     "removal_sets": ("Crop removal sets", _removal_set),
     "legume_sets": ("Legume credit sets", _legume_set),
     "nitrate_sets": ("Nitrate test sets", _nitrate_set),
+    "herd_kinds": ("Animals", _herd_kind),
+    "goods": ("Goods through the gate", _goods),
 }
 
 

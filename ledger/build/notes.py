@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from ledger.measure import lines
 from ledger.look import TYPEFACE
+from ledger.measure import lines
 
 AUTHOR = "Nutrient ledger"
 WIDTH_PX, LINE_PX, MARGIN_PX, CHARACTERS_A_LINE = 320, 16, 12, 42

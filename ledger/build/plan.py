@@ -6,13 +6,13 @@ Rows and columns are counted from 0 here, as XlsxWriter counts them.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from ledger.season import crop_year
 from ledger.layout import letter
 from ledger.model import Column, Definitions, Sheet, System
+from ledger.season import crop_year
 
 TITLE_ROW, HELP_ROW, EXAMPLE_ROW, KEY_ROW, HEADING_ROW, FIRST_ROW = range(6)
 START = "Start"
@@ -28,6 +28,7 @@ class Plan:
     system: System
     year: int
     entries: Mapping[str, Sequence[Mapping[str, object]]]
+    own: Mapping[str, object] = field(default_factory=dict)
 
     @property
     def title(self) -> str:
@@ -46,12 +47,18 @@ class Plan:
         """First and last day of the crop year."""
         return crop_year(self.year, self.definitions)
 
-    def last_row(self, sheet: Sheet) -> int:
-        """The last row made ready for entries; more when more are filled in."""
+    def last_row(self, sheet: Sheet, *, live: bool = False) -> int:
+        """The last row made ready for entries; more when more are filled in.
+
+        With ``live`` the last row that has live figures: fewer on sheets that stay short.
+        """
         filled = len(self.entries.get(sheet.id, ()))
         if sheet.prefill == "products":
             filled += len(self.definitions.products)
-        return FIRST_ROW + max(int(self.definitions.settings["prepared_rows"]), filled) - 1
+        ready = int(self.definitions.settings["prepared_rows"])
+        if live:
+            ready = int(self.definitions.settings["live_rows"].get(sheet.id, ready))
+        return FIRST_ROW + max(ready, filled) - 1
 
     def source(self, sheet_id: str, column_id: str) -> str:
         """The cells of another sheet's column, as a drop-down refers to them."""

@@ -13,6 +13,7 @@ from ledger import measure
 from ledger.build import words
 from ledger.build.cells import entry_format
 from ledger.build.fill import fill
+from ledger.build.live import Live, first_live, write_columns
 from ledger.build.notes import write_note
 from ledger.build.plan import (
     BACK,
@@ -31,6 +32,7 @@ from ledger.model import Sheet
 
 FROZEN_WIDTH = 36  # characters; more would leave a small screen no room to scroll
 SPACER_WIDTH = 3.0
+PRINTED_LINES, SPARE_LINES = 25, 5
 
 
 def heading_cell(index: int) -> tuple[int, int]:
@@ -38,35 +40,42 @@ def heading_cell(index: int) -> tuple[int, int]:
     return HEADING_ROW, index
 
 
-def write(worksheet: Any, look: Look, plan: Plan, sheet: Sheet) -> None:
-    """Write one entry sheet with the rows that are pre-filled."""
+def write(worksheet: Any, look: Look, plan: Plan, sheet: Sheet, live: Live) -> None:
+    """Write one entry sheet with the rows that are pre-filled, live figures beside them."""
     texts = [heading(column, plan.system, plan.definitions) for column in sheet.columns]
     widths = [
         measure.column_width(column.width, text, column.choices)
         for text, column in zip(texts, sheet.columns, strict=True)
     ]
-    _columns(worksheet, look, sheet, widths)
-    _top(worksheet, look, sheet, widths)
+    seen = sum(column.shown for column in live.columns.get(sheet.id, ()))
+    _columns(worksheet, look, sheet, widths, wide=not seen)
+    _top(worksheet, look, sheet, widths, seen)
     _keys(worksheet, look, sheet, mark(sheet.id, plan.system, plan.definitions))
     _headings(worksheet, look, plan, sheet, texts)
-    worksheet.set_row(HEADING_ROW, measure.heading_height(list(zip(texts, widths, strict=True))))
+    beside = write_columns(worksheet, look, plan, sheet, live)
+    headings = [*zip(texts, widths, strict=True), *beside]
+    worksheet.set_row(HEADING_ROW, measure.heading_height(headings))
     fill(worksheet, look, plan, sheet, widths)
     _ease(worksheet, plan, sheet, widths)
     set_up_page(worksheet, sheet.title, plan.footer, HEADING_ROW)
+    if sheet.id in live.columns:
+        _print_area(worksheet, plan, sheet, seen)
 
 
-def _columns(worksheet: Any, look: Look, sheet: Sheet, widths: Sequence[float]) -> None:
+def _columns(
+    worksheet: Any, look: Look, sheet: Sheet, widths: Sequence[float], *, wide: bool
+) -> None:
     for at, (column, width) in enumerate(zip(sheet.columns, widths, strict=True)):
         worksheet.set_column(at, at, width, look[entry_format(column)])
     # The column of the mark is also where a help line ends that is longer than the table.
     longest = max(len(help_line(sheet)), len(example_line(sheet)))
-    spare = max(SPACER_WIDTH, longest * measure.SLIM - sum(widths))
+    spare = max(SPACER_WIDTH, longest * measure.SLIM - sum(widths)) if wide else SPACER_WIDTH
     worksheet.set_column(len(widths), len(widths), spare)
 
 
-def _top(worksheet: Any, look: Look, sheet: Sheet, widths: Sequence[float]) -> None:
+def _top(worksheet: Any, look: Look, sheet: Sheet, widths: Sequence[float], seen: int) -> None:
     """Title and help over the table; not merged, so that columns can still be moved."""
-    for at in range(len(widths) + 1):
+    for at in range(len(widths) + 1 + seen):
         worksheet.write_blank(TITLE_ROW, at, None, look["plain"])
         worksheet.write_blank(HELP_ROW, at, None, look["help_line"])
         worksheet.write_blank(EXAMPLE_ROW, at, None, look["help_line"])
@@ -99,6 +108,13 @@ def _headings(worksheet: Any, look: Look, plan: Plan, sheet: Sheet, texts: Seque
         worksheet.write_string(HEADING_ROW, at, text, look_of_it)
         write_note(worksheet, HEADING_ROW, at, words.note(sheet, column, plan))
         validate(worksheet, plan, sheet, column, (FIRST_ROW, at, plan.last_row(sheet), at))
+
+
+def _print_area(worksheet: Any, plan: Plan, sheet: Sheet, seen: int) -> None:
+    """Print what is filled and some lines more; prepared lines would print as empty pages."""
+    filled = len(plan.entries.get(sheet.id, ()))
+    last = FIRST_ROW + max(PRINTED_LINES, filled + SPARE_LINES) - 1
+    worksheet.print_area(0, 0, last, first_live(sheet) + seen - 1)
 
 
 def _ease(worksheet: Any, plan: Plan, sheet: Sheet, widths: Sequence[float]) -> None:

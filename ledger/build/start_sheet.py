@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ledger import measure
-from ledger.build import lists_sheet
+from ledger.build import cab_sheet, lists_sheet, overview_sheet, reference_sheet
 from ledger.build.plan import START, Plan
 from ledger.layout import help_line
 from ledger.look import Look, set_up_page
@@ -62,6 +62,11 @@ LEGEND = (
     ("heading", "Heading", "Green heading: fill in if you have it. Rest on it to read its note."),
     ("entry", "Yours", "Pale, thin border: type or pick here."),
     ("reference", "To read", "Grey-green: words and lists of the ledger."),
+    (
+        "live_heading",
+        "Live",
+        "Slanted on grey-blue, dotted: worked out as you type, or a word for what is missing.",
+    ),
     ("text", "Result", "Grey: worked out by the ledger."),
     ("total_text", "Total", "Bold below a thick line: a sum."),
     ("error", "error", "Bold on red: left out of the sums until it is mended."),
@@ -121,7 +126,12 @@ def _steps(plan: Plan) -> Iterator[Line]:
 
 def _links(plan: Plan, sheet_names: Sequence[str]) -> Iterator[Line]:
     about = {sheet.title: help_line(sheet) for sheet in plan.definitions.sheets.values()}
-    about[lists_sheet.NAME] = lists_sheet.HELP
+    about |= {
+        lists_sheet.NAME: lists_sheet.HELP,
+        overview_sheet.NAME: overview_sheet.HELP,
+        cab_sheet.NAME: cab_sheet.HELP,
+        reference_sheet.NAME: reference_sheet.HELP,
+    }
     for name in sheet_names:
         if name != START:
             text = about.get(name, RESULT_HELP)

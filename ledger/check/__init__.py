@@ -35,7 +35,13 @@ def check(reading: Reading, definitions: Definitions) -> tuple[Book, list[Findin
         entries[name] = [entry for entry, _ in checked]
         found += [item for _, items in checked for item in items]
     entries, rule_findings = apply_rules(entries, definitions, reading.system)
-    book = Book(system=reading.system, farm=farm, entries=entries, zones=zones_by_field(entries))
+    book = Book(
+        system=reading.system,
+        farm=farm,
+        entries=entries,
+        zones=zones_by_field(entries),
+        own_figures=reading.own_figures,
+    )
     return book, found + rule_findings
 
 

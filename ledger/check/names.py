@@ -18,12 +18,16 @@ class Directory:
     def __init__(self, rows: Mapping[str, Sequence[Row]], definitions: Definitions) -> None:
         self._rows = rows
         self._definitions = definitions
+        self._tables: dict[tuple[str, str], Names] = {}
         self._cache: dict[tuple[str, str, str], Mapping[str, Names]] = {}
 
     def known(self, lookup: Lookup, context: str) -> Names:
         """Names a lookup permits; ``context`` is the value of the column it lies within."""
         if lookup.table:
-            return self._table(lookup, context)
+            key = (lookup.table, context)
+            if key not in self._tables:
+                self._tables[key] = self._table(lookup, context)
+            return self._tables[key]
         within = lookup.within and fold(context)
         return self._sheet(lookup).get(within, {})
 

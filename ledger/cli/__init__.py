@@ -12,10 +12,21 @@ import argparse
 from collections.abc import Sequence
 
 from ledger import __version__
-from ledger.cli import balance, check, new
+from ledger.cli import (
+    balance,
+    carry,
+    check,
+    combine,
+    compare_sets,
+    explain,
+    export,
+    new,
+    report,
+    share,
+)
 from ledger.cli.common import REFUSED, Refusal, say
 
-COMMANDS = (new, check, balance)
+COMMANDS = (new, check, balance, carry, report, share, export, explain, compare_sets, combine)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -34,13 +45,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _is_foreseen(problem: Exception) -> bool:
     """Problems whose message is meant for the person: unreadable, unwritable, faulty data."""
+    from xlsxwriter.exceptions import FileCreateError
+
     from ledger.build.csv_entries import EntryFileFault
     from ledger.definitions import DataFault
     from ledger.graft import GraftError
     from ledger.read import Unreadable
     from ledger.units import UnitFault
 
-    kinds = (EntryFileFault, DataFault, GraftError, Unreadable, UnitFault, OSError)
+    full = FileCreateError  # what XlsxWriter makes of a full or forbidden temporary folder
+    kinds = (EntryFileFault, DataFault, GraftError, Unreadable, UnitFault, OSError, full)
     return isinstance(problem, kinds)
 
 

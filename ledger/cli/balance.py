@@ -1,11 +1,11 @@
-"""``balance``: check, post, balance, and write the result sheets."""
+"""``balance``: check, post, balance, write the result sheets; and rates to take to the field."""
 
 from __future__ import annotations
 
 import argparse
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ledger.cli.common import (
     CLEAN,
@@ -18,6 +18,10 @@ from ledger.cli.common import (
     say,
 )
 
+if TYPE_CHECKING:
+    from ledger.model import Definitions, Results
+    from ledger.pipeline import Run
+
 
 def add(commands: Any) -> None:
     does = "check, post and balance; write the result sheets into the workbook"
@@ -29,7 +33,14 @@ def add(commands: Any) -> None:
         help="print the result document; the workbook is then left alone unless --out is given",
     )
     parser.add_argument("--no-write", action="store_true", help="write no workbook")
-    parser.add_argument("--force", action="store_true", help="write though a lock file is there")
+    rates = "write the planned rates of all zones as a table (CSV)"
+    parser.add_argument("--rates", type=Path, metavar="FILE", help=rates)
+    drawn = "field boundaries (GeoJSON): check zone areas; with --rates write them there too"
+    parser.add_argument("--boundaries", type=Path, metavar="FILE", help=drawn)
+    earlier = "workbooks of other crop years of this farm, for the sheet Years"
+    parser.add_argument("--with-years", type=Path, nargs="+", metavar="FILE", help=earlier)
+    force = "write though a lock file or an output file is there"
+    parser.add_argument("--force", action="store_true", help=force)
 
 
 def _run(options: argparse.Namespace) -> int:
@@ -37,10 +48,14 @@ def _run(options: argparse.Namespace) -> int:
     from ledger.graft.save import stamp
 
     definitions = load_definitions(options)
+    _refuse_to_overwrite(options)
     progress("reading and reckoning")
     seen = stamp(options.file)
     content = options.file.read_bytes()
     done = pipeline.run(content, definitions)
+    if options.with_years:
+        done = _with_years(done, options.with_years, definitions)
+    rates = _rate_texts(options, done.results, definitions)
     if options.json:
         document = report.document(done.results, definitions)
         print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
@@ -49,7 +64,31 @@ def _run(options: argparse.Namespace) -> int:
     if not options.no_write and (options.out or not options.json):
         progress("writing the result sheets")
         _write(options, pipeline.with_results(content, done, definitions), seen)
+    for target, text in rates:
+        target.write_text(text, "utf-8", newline="")
+        say(f"Wrote the rates into {target}.")
     return CLEAN if done.clean else ERRORS
+
+
+def _with_years(done: Run, files: list[Path], definitions: Definitions) -> Run:
+    """The run with the years of other workbooks beside its own; these stay as they are."""
+    from ledger import pipeline
+    from ledger.years import SameYear
+
+    own = done.results.book.farm.text("farm_name")
+    others = []
+    for file in files:
+        progress(f"reading {file}")
+        other = pipeline.run(file.read_bytes(), definitions)
+        if not other.clean:
+            say(f"warning: {file} has errors; its lines at fault are missing from the years.")
+        if other.results.book.farm.text("farm_name") != own:
+            say(f"warning: {file} gives another farm name than {own}.")
+        others.append(other.results)
+    try:
+        return pipeline.with_years(done, others, definitions)
+    except SameYear as problem:
+        raise Refusal(str(problem)) from problem
 
 
 def _write(options: argparse.Namespace, content: bytes, seen: Any) -> None:
@@ -64,3 +103,57 @@ def _write(options: argparse.Namespace, content: bytes, seen: Any) -> None:
     say(f"Wrote the result sheets into {target}.")
     if backup:
         say(f"The workbook as it was: {backup}")
+
+
+# ------------------------------------------------------------------------ rates
+def _rate_files(options: argparse.Namespace) -> list[Path]:
+    """The files that the rates go to: the table, and with boundaries a map beside it."""
+    if not options.rates:
+        return []
+    return [options.rates] + ([options.rates.with_suffix(".geojson")] if options.boundaries else [])
+
+
+def _refuse_to_overwrite(options: argparse.Namespace) -> None:
+    for target in _rate_files(options):
+        for source in filter(None, (options.file, options.boundaries, options.out)):
+            if target.resolve() == source.resolve():
+                raise Refusal(f"the rates would replace {source}; choose another name for them")
+        if target.exists() and not options.force:
+            raise Refusal(f"{target} is there already; choose another name or add --force")
+
+
+def _rate_texts(
+    options: argparse.Namespace, results: Results, definitions: Definitions
+) -> list[tuple[Path, str]]:
+    """The files of rates and what goes in them; made before anything is written."""
+    if not options.rates and not options.boundaries:
+        return []
+    from ledger.report.rates import rate_items, rates_csv, without_rate
+
+    items = rate_items(results, definitions)
+    texts = [rates_csv(items)]
+    if options.boundaries:
+        texts.append(_boundaries(options.boundaries, results, definitions, items))
+    if options.rates and (unknown := without_rate(results, items)):
+        say(f"warning: no rate is known for {'; '.join(unknown)}.")
+    return list(zip(_rate_files(options), texts, strict=False))
+
+
+def _boundaries(
+    file: Path, results: Results, definitions: Definitions, items: list[dict[str, Any]]
+) -> str:
+    """The boundary file with rates in it, as text; remarks about it go to the person."""
+    from ledger.report.rates import BoundaryFault, NoGeodesy, with_rates
+
+    try:
+        content = json.loads(file.read_text("utf-8"))
+        drawn = with_rates(content, results, definitions, items)
+    except NoGeodesy as missing:
+        raise Refusal(
+            "boundaries need the library pyproj: pip install 'nutrient-ledger[geo]'"
+        ) from missing
+    except (BoundaryFault, json.JSONDecodeError, UnicodeDecodeError) as problem:
+        raise Refusal(f"{file} cannot be used as boundaries: {problem}") from problem
+    for text in drawn.remarks:
+        say(f"warning: {text}.")
+    return json.dumps(drawn.content, indent=1, ensure_ascii=False) + "\n"

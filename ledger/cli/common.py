@@ -60,7 +60,7 @@ def load_definitions(options: argparse.Namespace) -> Definitions:
 def list_findings(found: Sequence[Finding]) -> None:
     """Findings on stdout, one a line; their count for people."""
     from ledger.findings import as_line
-    from ledger.report.results import counted
+    from ledger.report.found import counted
 
     for item in found:
         print(as_line(item))

@@ -7,7 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from ledger import resources
-from ledger.definitions import crops, manure, need, sheets
+from ledger.definitions import crops, livestock, manure, need, records, sheets
+from ledger.definitions.checked import recorded
 from ledger.definitions.data import DataFault, by_id, figure, load_sources, read_checked
 from ledger.model import Definitions, Figure, FindingKind, Nutrient, Source
 from ledger.units import load_units
@@ -23,17 +24,19 @@ def load(root: Path | None = None) -> Definitions:
     figures without unit, source or status, references to nothing, units that do not fit.
     """
     root = root or resources.templates_folder()
+    recorded.cache_clear()  # what is in the folder counts, not what was in it before
     sources = load_sources(root)
     nutrients = _nutrients(root)
     unit_data = read_checked(root / "units.json", "units")
     unit_list = by_id(unit_data["units"], "units.json").values()
-    units = load_units(root / "units.txt", unit_data["quantities"], unit_list)
+    units = load_units(root / "units.txt", unit_data["quantities"], unit_list, recorded(root))
     kinds = manure.load_manure_kinds(root)
     crop_list = crops.load_crops(root, sources)
     settings = read_checked(root / "settings.json", "settings")
+    sheet_list = sheets.load_sheets(root, nutrients, units)
     definitions = Definitions(
         version=settings["template_version"],
-        sheets=sheets.load_sheets(root, nutrients, units),
+        sheets=sheet_list,
         nutrients=nutrients,
         accounts=_accounts(root),
         units=units,
@@ -46,7 +49,11 @@ def load(root: Path | None = None) -> Definitions:
         removal_sets=crops.load_removal_sets(root, crop_list, nutrients, units, sources),
         products=crops.load_products(root, nutrients, units, sources),
         need=need.load_need(root, crop_list, sources),
+        herd=livestock.load_herd(root, sources),
+        gate=livestock.load_gate(root, crop_list, nutrients, sources),
+        soil_changes=livestock.load_soil_changes(root, nutrients, sources),
         conversions=_conversions(root, sources),
+        records=records.load_records(root, sheet_list, sources),
         settings=settings,
     )
     _check_rules(definitions)

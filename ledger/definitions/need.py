@@ -42,7 +42,24 @@ def load_need(root: Path, crops: Mapping[str, Crop], sources: Sources) -> NeedBo
         soil_tests=_soil_tests(folder / "soil-test-TriState-2020.json", crops, sources),
         nitrate_mass=figure(nitrate["mass"], sources, "soil-nitrate.json mass"),
         nitrate_layer=figure(nitrate["layer"], sources, "soil-nitrate.json layer"),
+        yield_factors=_yield_factors(folder / "yield-factor.json", crops, sources),
+        presidedress=_named(folder / "presidedress.json", sources),
     )
+
+
+def _named(file: Path, sources: Sources) -> dict[str, Figure]:
+    data = read_checked(file, "need-figures")
+    return _figures(data["figures"], data["common"], sources, file.name)
+
+
+def _yield_factors(file: Path, crops: Mapping[str, Crop], sources: Sources) -> dict[str, Figure]:
+    """Usual factors by crop; in pounds a bushel, so that the crop needs a bushel weight."""
+    found = _named(file, sources)
+    _known(set(found), crops, file.name)
+    for name, factor in found.items():
+        if factor.unit != "lb/bu" or crops[name].bushel_weight is None:
+            raise DataFault(f"{file.name}: {name!r} needs a factor in lb/bu and a bushel weight")
+    return found
 
 
 def _method(data: Data, sources: Sources) -> NeedMethod:

@@ -46,6 +46,7 @@ def _sheet(data: Mapping[str, Any], nutrients: Mapping[str, Nutrient], place: st
         rules=tuple(_rule(rule, nutrients) for rule in data.get("rules", ())),
         posting=data.get("posting"),
         prefill=data.get("prefill", ""),
+        carry=data.get("carry") == "as typed",
     )
 
 
@@ -110,6 +111,7 @@ def _column(name: str, data: Mapping[str, Any], required: bool) -> Column:
         per_crop_yield=data.get("per_crop_yield", False),
         lookup=Lookup(**lookup) if lookup else None,
         within=data.get("within", ""),
+        may_wait=data.get("may_wait", ""),
         default=data.get("default", ""),
         width=data.get("width", 12),
     )

@@ -7,20 +7,26 @@ import glob
 import hashlib
 import itertools
 import os
-import re
 import secrets
 import shutil
+import stat
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from ledger.graft.locks import alone, refuse_open
 from ledger.graft.package import GraftError
 
 _RETRY_PAUSES_S = (0.05, 0.1, 0.2, 0.35, 0.5)  # a virus scanner lets go within about a second
 _NO_FOLDER_SYNC = {errno.EINVAL, errno.ENOTSUP}  # file systems that cannot sync a folder
 _CLOSE = "Close the workbook, then run again."
+_BACKUPS = "backup"
+_UNFINISHED = ".ledger.tmp"
+_STALE_S = 600.0  # no run takes this long; another machine may share the folder
+_ANY_MAY_WRITE = stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,55 +61,50 @@ def replace_atomically(
     replaced. `expected` is the stamp from when the file was read (None = do not check).
 
     GraftError, and the original stays as it is: a spreadsheet program has the file open (`force`
-    ignores that), it changed since `expected`, or the system refuses. Where another program
+    ignores that), it changed since `expected`, it is write-protected, another run is writing it,
+    or the system refuses. Where another program
     holds the file itself, `data` is left beside it as `<stem>.new.xlsx` and the error names it.
     """
     real = path.resolve()
     try:
-        if not force:
-            _refuse_locked({path, real})
+        for place in () if force else {path, real}:
+            refuse_open(place)
         _refuse_changed(real, expected)
-        if not real.exists():
-            _swap(real, data, expected)
-            return None
-        if real.read_bytes() == data:
-            return None
-        kept = _backup(real) if backup else None
-        _swap(real, data, expected)
-        return kept
+        _refuse_protected(real)
+        with alone(real):
+            _sweep(real)
+            return _replaced(real, data, expected, backup)
     except OSError as error:
         reason = f"{path.name} could not be written: {error.strerror or error}."
         raise GraftError(reason, "The file is as it was; check the folder and the disk.") from error
+
+
+def _replaced(path: Path, data: bytes, expected: FileStamp | None, backup: bool) -> Path | None:
+    _refuse_changed(path, expected)  # another run may just have been writing
+    if path.exists() and path.read_bytes() == data:
+        return None
+    kept = _backup(path) if backup and path.exists() else None
+    _swap(path, data, expected)
+    return kept
+
+
+def _sweep(path: Path) -> None:
+    """Remove what killed runs left: they cannot, and a half-written file is of no use."""
+    for folder in (path.parent, path.parent / _BACKUPS):
+        for left in folder.glob(f".{glob.escape(path.stem)}.????????{_UNFINISHED}"):
+            if time.time() - left.stat().st_mtime > _STALE_S:
+                left.unlink(missing_ok=True)
 
 
 def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def _refuse_locked(paths: set[Path]) -> None:
-    for path in paths:
-        lock = path.with_name(f".~lock.{path.name}#")
-        if lock.exists():
-            reason = f"{path.name} is open in a spreadsheet program ({_lock_owner(lock)})."
-            raise GraftError(reason, f"{_CLOSE} If no program has it open, use force.")
-        lock = path.with_name(f"~${path.name}")
-        if lock.exists():
-            since = datetime.fromtimestamp(lock.stat().st_mtime).isoformat(" ", "minutes")
-            reason = f"{path.name} is open in a spreadsheet program (since {since})."
-            raise GraftError(reason, f"{_CLOSE} If no program has it open, use force.")
-
-
-def _lock_owner(lock: Path) -> str:
-    # The lock holds "name,login,host,date,profile;", a comma inside a field as "\,".
-    text = lock.read_text("utf-8", errors="replace")
-    fields = [_printable(field) for field in re.split(r"(?<!\\),", text)]
-    owner = next((field for field in fields[:2] if field), "owner unknown")
-    since = fields[3] if len(fields) > 3 else "date unknown"
-    return f"{owner}, {since}"
-
-
-def _printable(text: str) -> str:
-    return "".join(c for c in text.replace("\\,", ",") if c.isprintable()).strip()
+def _refuse_protected(path: Path) -> None:
+    # Replacing would go through, since it is the folder that must be writable for that.
+    if path.exists() and not path.stat().st_mode & _ANY_MAY_WRITE:
+        reason = f"{path.name} is write-protected."
+        raise GraftError(reason, "Take the protection off, or write to another file with --out.")
 
 
 def _refuse_changed(path: Path, expected: FileStamp | None) -> None:
@@ -118,17 +119,35 @@ def _refuse_changed(path: Path, expected: FileStamp | None) -> None:
 def _backup(path: Path) -> Path:
     data = path.read_bytes()
     digest = _digest(data)
-    folder = path.parent / "backup"
+    folder = path.parent / _BACKUPS
     folder.mkdir(exist_ok=True)
     for known in sorted(folder.glob(f"{glob.escape(path.stem)}.*.{digest[:8]}.xlsx")):
         if _digest(known.read_bytes()) == digest:
             return known
     moment = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    target = folder / f"{path.stem}.{moment}.{digest[:8]}.xlsx"
-    _write_new(target, data)
-    shutil.copymode(path, target)
+    names = _numbered(folder / f"{path.stem}.{moment}", f".{digest[:8]}.xlsx")
+    target = next(name for name in names if not name.exists())
+    with _temporary(target, path.stem, data) as temporary:
+        shutil.copymode(path, temporary)
+        temporary.rename(target)
     _sync_folder(folder)
     return target
+
+
+def _numbered(stem: Path, ending: str) -> Iterator[Path]:
+    yield stem.with_name(stem.name + ending)
+    yield from (stem.with_name(f"{stem.name}{n}{ending}") for n in itertools.count(2))
+
+
+@contextmanager
+def _temporary(target: Path, stem: str, data: bytes) -> Iterator[Path]:
+    """A file beside `target` with `data`, down on the disk; it must be moved, or it goes."""
+    temporary = target.with_name(f".{stem}.{secrets.token_hex(4)}{_UNFINISHED}")
+    _write_new(temporary, data)
+    try:
+        yield temporary
+    finally:
+        temporary.unlink(missing_ok=True)
 
 
 def _write_new(path: Path, data: bytes) -> None:
@@ -144,15 +163,11 @@ def _write_new(path: Path, data: bytes) -> None:
 
 
 def _swap(path: Path, data: bytes, expected: FileStamp | None) -> None:
-    temporary = path.with_name(f".{path.stem}.{secrets.token_hex(4)}.tmp")
-    _write_new(temporary, data)
-    try:
+    with _temporary(path, path.stem, data) as temporary:
         if path.exists():
             shutil.copymode(path, temporary)
         _refuse_changed(path, expected)
         _replace(temporary, path, data)
-    finally:
-        temporary.unlink(missing_ok=True)
     try:
         _sync_folder(path.parent)
     except OSError as error:
@@ -172,15 +187,11 @@ def _replace(temporary: Path, path: Path, data: bytes) -> None:
 
 
 def _left_beside(path: Path, data: bytes) -> GraftError:
-    beside = next(name for name in _names_beside(path) if not name.exists())
+    names = _numbered(path.with_name(f"{path.stem}.new"), ".xlsx")
+    beside = next(name for name in names if not name.exists())
     _write_new(beside, data)
     reason = f"Another program holds {path.name}, so the results were saved as {beside.name}."
     return GraftError(reason, f"{_CLOSE} Or keep {beside.name} instead.")
-
-
-def _names_beside(path: Path) -> Iterator[Path]:
-    yield path.with_name(f"{path.stem}.new.xlsx")
-    yield from (path.with_name(f"{path.stem}.new{n}.xlsx") for n in itertools.count(2))
 
 
 def _sync_folder(folder: Path) -> None:

@@ -8,7 +8,9 @@ from typing import Any
 
 from ledger.model.coefficients import BookProduct, Crop, ManureKind, ManureSet, RemovalSet
 from ledger.model.figures import Figure, Nutrient, Source
+from ledger.model.livestock import GateBook, HerdBook, SoilChange
 from ledger.model.needs import NeedBook
+from ledger.model.records import RecordItem
 from ledger.model.sheets import FindingKind, Sheet, Unit
 
 
@@ -30,7 +32,11 @@ class Definitions:
     removal_sets: Mapping[str, RemovalSet]
     products: Mapping[str, BookProduct]
     need: NeedBook
+    herd: HerdBook
+    gate: GateBook
+    soil_changes: Sequence[SoilChange]
     conversions: Mapping[str, Figure]
+    records: tuple[RecordItem, ...]
     settings: Mapping[str, Any]
 
     def table(self, name: str) -> tuple[str, ...]:
@@ -42,6 +48,8 @@ class Definitions:
             "legume_sets": list(self.need.legume_sets),
             "nitrate_sets": list(self.need.nitrate_sets),
             "crops": list(self.crops),
+            "herd_kinds": list(self.herd.kinds),
+            "goods": list(dict.fromkeys([*self.gate.goods, *self.crops])),
             "crop_parts": list(
                 dict.fromkeys(part for crop in self.crops.values() for part in crop.parts)
             ),

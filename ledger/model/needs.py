@@ -86,3 +86,5 @@ class NeedBook:
     soil_tests: SoilTestSet
     nitrate_mass: Figure
     nitrate_layer: Figure
+    yield_factors: Mapping[str, Figure]
+    presidedress: Mapping[str, Figure]

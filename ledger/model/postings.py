@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from ledger.model.workbook import Entry, Zone
+
+CELL = re.compile(r"![A-Z]+\d+$")  # how the origin of a typed figure ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,11 @@ class Factor:
     origin: str
     low: float | None = None
     high: float | None = None
+
+    @property
+    def published(self) -> bool:
+        """True when it comes from a publication, not from a cell of the workbook."""
+        return bool(self.origin) and not CELL.search(self.origin)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +70,28 @@ class Gap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Draw:
+    """Manure that a spreading line took from its lot, as it was counted [base: kg or L]."""
+
+    entry: Entry
+    lot: Entry
+    amount: float
+    base: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """What a harvest line weighed, as it was harvested [kg]."""
+
+    entry: Entry
+    mass: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Journal:
-    """All postings of a book, and the gaps in them."""
+    """All postings of a book, the gaps in them, manure drawn and harvest weighed."""
 
     postings: Sequence[Posting]
     gaps: Sequence[Gap]
+    draws: Sequence[Draw] = ()
+    cuts: Sequence[Cut] = ()

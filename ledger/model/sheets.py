@@ -22,12 +22,16 @@ class Unit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lookup:
-    """Where the permitted words of a column come from: another sheet's column or a table."""
+    """Where the permitted words of a column come from: another sheet's column or a table.
+
+    An ``open`` lookup offers its words and permits others.
+    """
 
     sheet: str = ""
     column: str = ""
     table: str = ""
     within: str = ""
+    open: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +56,7 @@ class Column:
     per_crop_yield: bool = False
     lookup: Lookup | None = None
     within: str = ""
+    may_wait: str = ""
     default: str = ""
     width: int = 12
 
@@ -75,6 +80,7 @@ class Sheet:
     rules: tuple[Mapping[str, Any], ...] = ()
     posting: Mapping[str, Any] | None = None
     prefill: str = ""
+    carry: bool = False
 
     @cached_property
     def by_id(self) -> Mapping[str, Column]:

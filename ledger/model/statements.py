@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from ledger.model.farmyard import Gate, Yard, Years
 from ledger.model.postings import Factor, Journal
+from ledger.model.ranges import ZoneRanges
+from ledger.model.trials import Trial
 from ledger.model.workbook import Book, Finding, Zone
 
 FIGURES = (
@@ -48,32 +51,42 @@ class Need:
     """What a zone's crop needs [kg/ha by nutrient], how it was reckoned, what is missing.
 
     ``outright`` holds nutrients whose amount to go is known directly (a nitrate test tells
-    what is still needed from its day on) rather than as need less supply.
+    what is still needed from its day on) rather than as need less supply. ``missing`` names
+    what the nitrogen method wants and was not given. ``reasons`` are for nitrogen,
+    ``mineral_reasons`` for the other nutrients.
     """
 
     method: str
     figures: Mapping[str, float | None]
     reasons: tuple[Factor, ...] = ()
     outright: Mapping[str, float | None] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
+    mineral_reasons: Mapping[str, tuple[Factor, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RigCheck:
-    """What the outlets must do for one rate (base: L/min, kPa, km/h), and whether they can."""
+    """What the outlets must do for one rate (base: L/min, kPa, km/h), and whether they can.
 
-    flow_per_outlet: float
+    ``speed_fits`` says whether any speed the person would drive keeps the pressure limits;
+    None where the speeds or the limits are not given.
+    """
+
+    flow_per_outlet: float | None
     pressure: float | None
     pressure_ok: bool | None
     speed_min: float | None
     speed_max: float | None
     outlet_wanted: float | None
+    speed_fits: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanLine:
     """What is left to put on one zone and how (base units; None = unknown).
 
-    ``rate`` is product per area in L/ha, or kg/ha when ``by_volume`` is false.
+    ``rate`` is product per area in L/ha, or kg/ha when ``by_volume`` is false. ``reasons``
+    holds, for the need, each supply and what is planned, the figures and lines it came from.
     """
 
     statement: Statement
@@ -88,6 +101,7 @@ class PlanLine:
     cost: float | None
     rig: RigCheck | None
     remark: str
+    reasons: Mapping[str, tuple[Factor, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,3 +148,8 @@ class Results:
     farm: Total
     custom: Total
     plan: Plan
+    yard: Yard = field(default_factory=Yard)
+    gate: Gate = field(default_factory=Gate)
+    trials: Sequence[Trial] = ()
+    ranges: Sequence[ZoneRanges] = ()
+    years: Years = field(default_factory=Years)

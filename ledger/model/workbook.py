@@ -29,6 +29,14 @@ class Grid:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Flaw:
+    """In place of a cell whose value cannot be known: the finding to make of it."""
+
+    code: str
+    words: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One filled line of an entry sheet, as typed."""
 
@@ -42,6 +50,16 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnFigure:
+    """A figure typed over a published one: the key of the published one, value as typed, cell."""
+
+    key: str
+    value: Any
+    sheet: str
+    cell: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """A workbook as read: rows by sheet id, and where our own result sheets are."""
 
@@ -50,6 +68,7 @@ class Reading:
     grids: Mapping[str, Grid]
     result_sheets: Mapping[str, str]
     names: tuple[str, ...] = ()
+    own_figures: tuple[OwnFigure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,11 +125,17 @@ class Book:
     farm: Entry
     entries: Mapping[str, Sequence[Entry]]
     zones: Mapping[str, Sequence[Zone]]
+    own_figures: Sequence[OwnFigure] = ()
 
     @property
     def year(self) -> int:
         """The crop year."""
         return int(self.farm.number("year") or 0)
+
+    @cached_property
+    def shares(self) -> dict[tuple[str, str, float | None], Any]:
+        """What ``ledger.ground.shares`` found so far, by field, zone and area covered."""
+        return {}
 
     @cached_property
     def crop_lines(self) -> Mapping[tuple[str, str], Entry]:

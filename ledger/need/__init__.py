@@ -34,8 +34,13 @@ def need(book: Book, journal: Journal, definitions: Definitions) -> tuple[Needs,
             }
             needs[zone.field, zone.zone] = Need(
                 method=nitrogen.method,
-                figures={"N": nitrogen.figures["N"], **minerals},
+                figures={
+                    "N": nitrogen.figures["N"],
+                    **{n: value for n, (value, _) in minerals.items()},
+                },
                 reasons=nitrogen.reasons,
                 outright=nitrogen.outright,
+                missing=nitrogen.missing,
+                mineral_reasons={n: reasons for n, (_, reasons) in minerals.items() if reasons},
             )
     return needs, list(desk.found.values())

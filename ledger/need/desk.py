@@ -10,7 +10,10 @@ from ledger.model import Book, Crop, Definitions, Entry, Factor, Figure, Finding
 
 
 class Missing(Exception):
-    """A need that cannot be reckoned; its finding, if one is due, is written already."""
+    """A need that cannot be reckoned; its finding, if one is due, is written already.
+
+    The text names what is missing as the person knows it; it is empty where nothing is.
+    """
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -33,6 +36,22 @@ class NeedDesk:
         title = sheet.by_id[column].title
         self.note("need-figure-missing", entry, column, set=method, expected=title)
         return Missing(title)
+
+    def shown(self, value: float) -> str:
+        """A base mass per area [kg/ha] in the ledger's own unit, for findings."""
+        unit = self.definitions.shown_in[self.book.system]["mass per area"]
+        return f"{value / self.definitions.units[unit].factor:.4g} {unit}"
+
+    def misfit(self, entry: Entry, method: str, expected: str) -> Missing:
+        """The exception for a method that was not made for the crop, its finding written."""
+        crop = entry.text("crop")
+        self.note("method-does-not-fit", entry, "crop", set=method, read=crop, expected=expected)
+        return Missing(f"a method made for {crop}")
+
+    def no_test(self, entry: Entry, method: str, title: str) -> Missing:
+        """The exception for ground without the soil test a method wants, its finding written."""
+        self.note("soil-test-missing", entry, "field", set=method, expected=title)
+        return Missing(f"a soil test with {title}")
 
     def per_area(self, value: float, unit: str) -> float:
         """A mass per area in the base [kg/ha]."""

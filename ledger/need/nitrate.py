@@ -7,14 +7,15 @@ contains: need less supply then gives the same amount to go, and nothing is coun
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
-from math import fsum
+from math import fsum, isclose
 
 from ledger.formulas import HistoryNitrate, history_nitrate_need, linear_nitrate_need, step_value
 from ledger.ground import nitrogen_method
 from ledger.lookup import NoAnswer, find
-from ledger.model import Entry, Factor, Gap, Need, NitrateSet, Zone
-from ledger.need.desk import Missing, NeedDesk, book, cell
+from ledger.model import Entry, Factor, Gap, Need, NitrateSet, Posting, Zone
+from ledger.need.desk import NeedDesk, book, cell
 from ledger.soil import samples
 
 METHOD = "pre-sidedress nitrate"
@@ -28,22 +29,20 @@ def nitrate_need(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     chosen = sets.get(desk.book.farm.text("nitrate_set")) or sets[default]
     about = desk.crop(crop)
     if about.removal_as != chosen.crop:
-        words = {"set": chosen.id, "read": about.id, "expected": chosen.crop}
-        desk.note("method-does-not-fit", crop, "crop", **words)
-        raise Missing("crop")
-    tests = samples(desk.book, zone, METHOD)
+        raise desk.misfit(crop, chosen.id, chosen.crop)
+    tests = samples(desk.book, zone, METHOD, desk.definitions)
     if not tests:
-        desk.note("soil-test-missing", crop, "field", set=METHOD, expected="Nitrate-N")
-        raise Missing("nitrate")
-    test = tests[0]
-    rate, reasons = READINGS[chosen.form](chosen, crop, test, zone, desk)
-    day = test.day("date") or date.min
+        raise desk.no_test(crop, METHOD, "Nitrate-N of this crop year")
+    rate, reasons = READINGS[chosen.form](chosen, crop, tests, zone, desk)
+    day = tests[0].day("date") or date.min
+    _remark_on_validity(tests, zone, day, desk)
     contained = _supply(zone, day, chosen, crop, desk, inside=True)
     later = _supply(zone, day, chosen, crop, desk, inside=False)
+    held = cell("and what the test holds already", tests[0], "date", contained or 0.0, "kg/ha")
     return Need(
         method=METHOD,
         figures={"N": None if contained is None else rate + contained},
-        reasons=reasons,
+        reasons=(*reasons, held),
         outright={"N": None if later is None else rate - later},
     )
 
@@ -51,50 +50,62 @@ def nitrate_need(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
 Reading = tuple[float, tuple[Factor, ...]]
 
 
-def _ppm(test: Entry) -> Factor:
-    return cell("nitrate-N", test, "nitrate_ppm", test.number("nitrate_ppm") or 0.0, "ppm")
+def _ppm(tests: Sequence[Entry]) -> tuple[float, tuple[Factor, ...]]:
+    """The mean of samples taken the same day, and each of them."""
+    values = [test.number("nitrate_ppm") or 0.0 for test in tests]
+    told = [
+        cell("nitrate-N", test, "nitrate_ppm", value, "ppm")
+        for test, value in zip(tests, values, strict=True)
+    ]
+    return fsum(values) / len(values), tuple(told)
 
 
-def _linear(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: NeedDesk) -> Reading:
+def _linear(
+    chosen: NitrateSet, crop: Entry, tests: Sequence[Entry], zone: Zone, desk: NeedDesk
+) -> Reading:
     assert chosen.critical is not None
     assert chosen.slope is not None
     keys = {
-        "spring_rain": test.text("spring_rain", "normal"),
+        "spring_rain": tests[0].text("spring_rain", "normal"),
         "manured": _manured(zone, desk),
     }
     critical = find(chosen.critical, keys)
     if isinstance(critical, NoAnswer):
-        raise desk.lacks(test, "spring_rain", METHOD)
-    ppm = _ppm(test)
-    value = linear_nitrate_need(
-        critical=critical.value, measured=ppm.value, slope=chosen.slope.value
-    )
-    factors = (ppm, book("critical level", critical), book("rate a ppm", chosen.slope))
+        raise desk.lacks(tests[0], "spring_rain", METHOD)
+    ppm, told = _ppm(tests)
+    value = linear_nitrate_need(critical=critical.value, measured=ppm, slope=chosen.slope.value)
+    factors = (*told, book("critical level", critical), book("rate a ppm", chosen.slope))
     return desk.per_area(value, "lb/ac"), factors
 
 
-def _steps(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: NeedDesk) -> Reading:
+def _steps(
+    chosen: NitrateSet, crop: Entry, tests: Sequence[Entry], zone: Zone, desk: NeedDesk
+) -> Reading:
     column = desk.definitions.nutrients["N"].columns["need"]
     base = crop.number(column)
     if base is None:
         raise desk.lacks(crop, column, chosen.id)
-    ppm = _ppm(test)
-    told = cell("N need entered", crop, column, base, "kg/ha")
-    if ppm.value > chosen.steps[-1][0]:
-        return 0.0, (ppm, told, book("last step", chosen.steps[-1][1]))
-    cut = step_value(ppm.value, [(to, figure.value) for to, figure in chosen.steps])
-    figure = next(f for to, f in chosen.steps if ppm.value <= to)
-    return max(0.0, base - desk.per_area(cut, "lb/ac")), (ppm, told, book("deduction", figure))
+    ppm, sampled = _ppm(tests)
+    told = (*sampled, cell("N need entered", crop, column, base, "kg/ha"))
+    if ppm > chosen.steps[-1][0]:
+        return 0.0, (*told, book("last step", chosen.steps[-1][1]))
+    cut = step_value(ppm, [(to, figure.value) for to, figure in chosen.steps])
+    figure = next(f for to, f in chosen.steps if ppm <= to)
+    return max(0.0, base - desk.per_area(cut, "lb/ac")), (*told, book("deduction", figure))
 
 
-def _history(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: NeedDesk) -> Reading:
+def _history(
+    chosen: NitrateSet, crop: Entry, tests: Sequence[Entry], zone: Zone, desk: NeedDesk
+) -> Reading:
     assert chosen.per_yield is not None
     assert chosen.none_from is not None
+    if desk.crop(crop).bushel_weight is None:
+        raise desk.misfit(crop, chosen.id, "a grain crop: its equation is in bushels")
     before = desk.definitions.crops.get(crop.text("previous_crop"))
     kind = "other"
     if before and before.legume:
         kind = "soybean" if before.main_part == "grain" else "legume hay"
-    ppm = _ppm(test)
+    ppm, told = _ppm(tests)
     coefficients = HistoryNitrate(
         per_yield=chosen.per_yield.value,
         none_from_ppm=chosen.none_from.value,
@@ -103,14 +114,35 @@ def _history(chosen: NitrateSet, crop: Entry, test: Entry, zone: Zone, desk: Nee
     )
     value = history_nitrate_need(
         expected_yield=desk.bushels_per_acre(crop, chosen.id),
-        nitrate_ppm=ppm.value,
+        nitrate_ppm=ppm,
         manure_now=_manured(zone, desk),
         manure_before=_manured_before(zone, desk),
         previous_crop=kind,
         coefficients=coefficients,
     )
-    factors = (ppm, *(book(n.replace("_", " "), f) for n, f in chosen.history.items()))
+    unit = desk.crop(crop).yield_unit[desk.book.system]
+    goal = cell("yield goal", crop, "yield_goal", crop.number("yield_goal") or 0.0, unit)
+    rates = (book(n.replace("_", " "), f) for n, f in chosen.history.items())
+    factors = (*told, goal, *rates, book(f"previous crop: {kind}", chosen.previous_crop[kind]))
     return desk.per_area(value, "lb/ac"), (*factors, book("per yield", chosen.per_yield))
+
+
+def _remark_on_validity(tests: Sequence[Entry], zone: Zone, day: date, desk: NeedDesk) -> None:
+    """Point out samples of another depth, and nitrogen put on before them beyond what is valid."""
+    limits, units = desk.definitions.need.presidedress, desk.definitions.units
+    depth, early = limits["depth"], limits["early_nitrogen"]
+    for test in tests:
+        typed = test.number("nitrate_depth")
+        if typed is not None and not isclose(typed, depth.value * units[depth.unit].factor):
+            words = {"set": METHOD, "expected": f"{depth.value:g} {depth.unit}"}
+            desk.note("nitrate-depth-does-not-fit", test, "nitrate_depth", **words)
+    put_on = [p for p in _available(zone, desk) if p.stream == "fertilizer" and p.date]
+    before = [p for p in put_on if p.date and p.date <= day]
+    total = fsum(p.mass for p in before) / zone.area
+    spread = any(p.entry.text("placement") == "broadcast" for p in before)
+    if spread or total > desk.per_area(early.value, early.unit):
+        words = {"set": METHOD, "read": desk.shown(total), "expected": early.citation()}
+        desk.note("nitrate-test-doubtful", tests[0], "date", **words)
 
 
 READINGS = {"linear": _linear, "steps": _steps, "history": _history}
@@ -142,16 +174,22 @@ def _supply(
     if any(inside_test.holds_gap(gap) is inside for gap in gaps if _supplies(gap)):
         return None
     masses = [
-        p.mass
+        p.mass for p in _available(zone, desk) if inside_test.holds(p.stream, p.date) is inside
+    ]
+    return fsum(masses) / zone.area
+
+
+def _available(zone: Zone, desk: NeedDesk) -> list[Posting]:
+    """Nitrogen postings into what a zone's crop can use."""
+    return [
+        p
         for p in desk.journal.postings
         if p.zone == zone
         and p.nutrient == "N"
         and p.stream != "removal"
         and p.account.root == "field"
         and p.account.path[-1] == "available"
-        and inside_test.holds(p.stream, p.date) is inside
     ]
-    return fsum(masses) / zone.area
 
 
 def _supplies(gap: Gap) -> bool:
@@ -171,6 +209,8 @@ class _InsideTest:
             return early and "manure before test" in self._contains
         if stream == "fertilizer":
             return early and "fertilizer before test" in self._contains
+        if stream == "credits":  # an undated credit counts as still to come
+            return when is not None and early and "credits before test" in self._contains
         return stream == "residual" and "residual manure" in self._contains
 
     def holds_gap(self, gap: Gap) -> bool:

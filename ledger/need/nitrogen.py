@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from ledger.contents import content_fraction
 from ledger.formulas import EC117, depth_weighted, ec117, yield_need
 from ledger.ground import nitrogen_method
 from ledger.model import Entry, Factor, Need, Zone
@@ -17,8 +18,9 @@ def nitrogen_need(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     method = nitrogen_method(desk.book, crop, desk.definitions)
     try:
         return METHODS[method.id](crop, zone, desk)
-    except Missing:
-        return Need(method=method.id, figures={"N": None})
+    except Missing as lacking:
+        words = tuple(filter(None, (str(lacking),)))
+        return Need(method=method.id, figures={"N": None}, missing=words)
 
 
 def _need(method: str, value: float, *reasons: Factor) -> Need:
@@ -30,17 +32,41 @@ def _by_yield(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     goal = crop.number("yield_goal")
     if goal is None:
         raise desk.lacks(crop, "yield_goal", method)
-    source = crop if crop.number("n_per_yield") is not None else desk.book.farm
-    factor = source.number("n_per_yield")
-    if factor is None:
-        raise desk.lacks(crop, "n_per_yield", method)
-    shown = "lb/ac" if desk.book.system == "us" else "kg/ha"
     unit = desk.crop(crop).yield_unit[desk.book.system]
-    reasons = (
-        cell("yield goal", crop, "yield_goal", goal, unit),
-        cell("N per unit of yield", source, "n_per_yield", factor, shown.split("/", maxsplit=1)[0]),
-    )
-    return _need(method, desk.per_area(yield_need(goal, factor), shown), *reasons)
+    told = cell("yield goal", crop, "yield_goal", goal, unit)
+    source = _factor_source(crop, desk)
+    if source is None:
+        return _by_usual_factor(crop, told, desk)
+    factor = source.number("n_per_yield") or 0.0
+    shown = desk.definitions.shown_in[desk.book.system]["mass per area"]
+    per = f"{shown.split('/')[0]}/{unit.split('/')[0]}"
+    typed = cell("N per unit of yield", source, "n_per_yield", factor, per)
+    return _need(method, desk.per_area(yield_need(goal, factor), shown), told, typed)
+
+
+def _factor_source(crop: Entry, desk: NeedDesk) -> Entry | None:
+    """The line whose factor holds: the crop's own, or the Farm sheet's where a usual one exists.
+
+    One figure cannot serve bushels of corn and tons of hay, so that the Farm sheet's is for the
+    crops the rule of thumb is known for.
+    """
+    usual = crop.text("crop") in desk.definitions.need.yield_factors
+    sources = [crop, desk.book.farm] if usual else [crop]
+    return next((s for s in sources if s.number("n_per_yield") is not None), None)
+
+
+def _by_usual_factor(crop: Entry, told: Factor, desk: NeedDesk) -> Need:
+    """Need by the factor of common practice, said in a note; other crops must be given one."""
+    usual = desk.definitions.need.yield_factors.get(crop.text("crop"))
+    if usual is None:
+        if desk.crop(crop).legume:
+            raise Missing()
+        raise desk.lacks(crop, "n_per_yield", "yield factor")
+    words = {"read": f"{usual.value:g} {usual.unit}", "range": f"{usual.low:g} to {usual.high:g}"}
+    desk.note("yield-factor-taken", crop, "n_per_yield", **words, expected=usual.citation())
+    fraction = content_fraction(usual, desk.crop(crop), desk.definitions)
+    value = yield_need(desk.yield_mass(crop, "yield factor"), fraction)
+    return _need("yield factor", value, told, book("N per unit of yield", usual))
 
 
 def _entered(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
@@ -48,7 +74,7 @@ def _entered(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     value = crop.number(column)
     if value is None:
         if desk.crop(crop).legume:
-            raise Missing(column)  # legumes fetch their own; nobody need be asked
+            raise Missing()  # legumes fetch their own; nobody need be asked
         raise desk.lacks(crop, column, "entered")
     return _need("entered", value, cell("N need", crop, column, value, "kg/ha"))
 
@@ -57,16 +83,15 @@ def _by_ec117(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     need = desk.definitions.need
     about = desk.crop(crop)
     if about.id != need.ec117_crop:
-        desk.note("method-does-not-fit", crop, "crop", set="EC117", read=about.id, expected="corn")
-        raise Missing("crop")
+        raise desk.misfit(crop, "EC117", need.ec117_crop)
     goal = desk.bushels_per_acre(crop, "EC117")
-    tests = samples(desk.book, zone, "routine") + samples(desk.book, zone, "preplant nitrate")
+    kinds = ("routine", "preplant nitrate")
+    tests = [t for kind in kinds for t in samples(desk.book, zone, kind, desk.definitions)]
     matter = next((t for t in tests if t.number("om_pct") is not None), None)
     if matter is None:
-        desk.note("soil-test-missing", crop, "field", set="EC117", expected="Organic matter")
-        raise Missing("om_pct")
+        raise desk.no_test(crop, "EC117", "Organic matter")
     om = matter.number("om_pct") or 0.0
-    nitrate, reason = _root_zone_nitrate(crop, zone, desk)
+    nitrate, sampled = _root_zone_nitrate(crop, zone, desk)
     names = EC117.__dataclass_fields__
     coefficients = EC117(**{name: need.ec117[name].value for name in names})
     value = ec117(
@@ -75,16 +100,16 @@ def _by_ec117(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     reasons = (
         cell("yield goal", crop, "yield_goal", goal, "bu/ac"),
         cell("organic matter", matter, "om_pct", om, "percent"),
-        reason,
+        *sampled,
         *(book(name.replace("_", " "), need.ec117[name]) for name in names),
     )
     return _need("EC117", desk.per_area(value, "lb/ac"), *reasons)
 
 
-def _root_zone_nitrate(crop: Entry, zone: Zone, desk: NeedDesk) -> tuple[float, Factor]:
+def _root_zone_nitrate(crop: Entry, zone: Zone, desk: NeedDesk) -> tuple[float, tuple[Factor, ...]]:
     """Depth-weighted nitrate, or the published default where none was sampled, with a note."""
     need = desk.definitions.need
-    found = layers(samples(desk.book, zone, "preplant nitrate"))
+    found = layers(samples(desk.book, zone, "preplant nitrate", desk.definitions))
     if found:
         values = [entry.number("nitrate_ppm") or 0.0 for entry, _ in found]
         mean = depth_weighted(values, [thickness for _, thickness in found])
@@ -93,12 +118,15 @@ def _root_zone_nitrate(crop: Entry, zone: Zone, desk: NeedDesk) -> tuple[float, 
         if deep < wanted.value * desk.definitions.units[wanted.unit].factor * (1 - 1e-9):
             words = {"set": "EC117", "expected": f"{wanted.value:g} {wanted.unit}"}
             desk.note("nitrate-too-shallow", found[-1][0], "nitrate_depth", **words)
-        return mean, cell("root-zone nitrate-N", found[0][0], "nitrate_ppm", mean, "ppm")
+        return mean, tuple(
+            cell("nitrate-N of a layer", entry, "nitrate_ppm", ppm, "ppm")
+            for (entry, _), ppm in zip(found, values, strict=True)
+        )
     sandy = crop.text("soil") == "sandy"
     default = need.ec117["default_nitrate_sandy_ppm" if sandy else "default_nitrate_ppm"]
     words = {"read": f"{default.value:g}", "expected": default.citation()}
     desk.note("nitrate-assumed", crop, "field", **words)
-    return default.value, book("nitrate-N taken", default)
+    return default.value, (book("nitrate-N taken", default),)
 
 
 Method = Callable[[Entry, Zone, NeedDesk], Need]

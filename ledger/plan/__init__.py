@@ -7,6 +7,7 @@ A zone that has more than it needs is shown as over and never offsets another zo
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import fsum
 
 from ledger import findings
@@ -22,11 +23,19 @@ from ledger.model import (
     Order,
     Plan,
     PlanLine,
+    RigCheck,
     Statement,
-    Zone,
 )
 from ledger.plan.product import Filling, filling
+from ledger.plan.remarks import remark
 from ledger.plan.rig import Rig, rig_check, rig_of
+from ledger.plan.supplies import (
+    Lines,
+    nitrogen_lines,
+    planned_supply,
+    reasons,
+    supplies_by_pass,
+)
 
 __all__ = ["plan"]
 
@@ -44,13 +53,16 @@ def plan(
     """The plan for every zone that has a crop; custom ground is planned like one's own."""
     tank = filling(book)
     rig, missing = rig_of(book, definitions)
-    coming = _nitrogen_by_zone(planned)
-    least = book.farm.number("smallest_pass") or 0.0
-    lines = [
-        _line(statement, needs, journal, coming, tank, rig, least)
-        for statement in statements
-        if crop_entry(book, statement.zone)
-    ]
+    desk = _Desk(
+        needs=needs,
+        supplied=nitrogen_lines(journal),
+        coming=nitrogen_lines(planned),
+        tank=tank,
+        rig=rig,
+        least=book.farm.number("smallest_pass") or 0.0,
+        definitions=definitions,
+    )
+    lines = [_line(s, desk) for s in statements if crop_entry(book, s.zone)]
     order = _order(book, lines, tank, rig) if tank else None
     prices = _prices(book)
     return (
@@ -59,84 +71,49 @@ def plan(
     )
 
 
-def _nitrogen_by_zone(planned: Journal) -> dict[Zone, float | None]:
-    """What planned lines would give each zone the crop can use [kg/ha]; None unknown."""
-    masses: dict[Zone, list[float]] = {}
-    for posting in planned.postings:
-        into = posting.account.root == "field" and posting.account.path[-1] == "available"
-        if posting.nutrient == "N" and into and posting.stream != "removal":
-            masses.setdefault(posting.zone, []).append(posting.mass)
-    found: dict[Zone, float | None] = {z: fsum(m) / z.area for z, m in masses.items()}
-    for gap in planned.gaps:
-        if gap.nutrient == "N" and gap.figures != ("removal",):
-            found[gap.zone] = None
-    return found
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Desk:
+    """What every zone's line is made with; ``least`` is the smallest pass worth making [kg/ha]."""
+
+    needs: Needs
+    supplied: Lines
+    coming: Lines
+    tank: Filling | None
+    rig: Rig | None
+    least: float
+    definitions: Definitions
 
 
-def _line(
-    statement: Statement,
-    needs: Needs,
-    journal: Journal,
-    coming: Mapping[Zone, float | None],
-    tank: Filling | None,
-    rig: Rig | None,
-    least: float,
-) -> PlanLine:
-    zone = statement.zone
-    need = needs.get((zone.field, zone.zone))
-    to_go = statement.figures["N"]["to_go"]
-    wanted = None if to_go is None else to_go if to_go > 0 and to_go >= least else 0.0
+def _line(statement: Statement, desk: _Desk) -> PlanLine:
+    zone, tank = statement.zone, desk.tank
+    need = desk.needs.get((zone.field, zone.zone))
+    wanted = _worth_a_pass(statement.figures["N"]["to_go"], desk.least)
     rate = tank.rate(wanted) if tank and wanted is not None else None
     total = None if rate is None else rate * zone.area
-    by_volume = tank.by_volume if tank else True
+    rig = rig_check(desk.rig, rate, tank) if desk.rig and tank and rate else None
+    crop = desk.definitions.crops.get(statement.crop)
     return PlanLine(
         statement=statement,
         method=need.method if need else "",
-        supplies=supplies_by_pass(statement, journal),
-        planned=coming.get(zone, 0.0),
+        supplies=supplies_by_pass(statement, desk.supplied),
+        planned=planned_supply(zone, desk.coming),
         product=tank.product if tank else "",
-        by_volume=by_volume,
+        by_volume=tank.by_volume if tank else True,
         rate=rate,
         total=total,
         loads=tank.loads(total) if tank and total is not None else None,
         cost=tank.cost(total) if tank and total is not None else None,
-        rig=rig_check(rig, rate, tank) if rig and tank and rate and by_volume else None,
-        remark=_remark(statement, to_go, least),
+        rig=rig,
+        remark=remark(statement, need, desk.supplied, crop, rig, desk.least),
+        reasons=reasons(zone, need, desk.supplied, desk.coming),
     )
 
 
-def _remark(statement: Statement, to_go: float | None, least: float) -> str:
-    if statement.incomplete:
-        return "incomplete: a line with an error is missing"
+def _worth_a_pass(to_go: float | None, least: float) -> float | None:
+    """The nitrogen to plan for [kg/ha]: none where a zone is over or wants too little."""
     if to_go is None:
-        return "unknown: see Findings for what is missing"
-    if to_go < 0:
-        return "over: nothing more to put on"
-    return "too little for a pass" if 0 < to_go < least else ""
-
-
-def supplies_by_pass(statement: Statement, journal: Journal) -> dict[str, float | None]:
-    """Nitrogen supply of a zone by source and fertilizer pass [kg/ha]; None unknown."""
-    figures = statement.figures["N"]
-    zone = statement.zone
-    by_pass: dict[str, list[float]] = {}
-    for posting in journal.postings:
-        nitrogen = posting.stream == "fertilizer" and posting.nutrient == "N"
-        if nitrogen and posting.zone == zone and posting.account.root == "field":
-            name = posting.entry.text("pass") or "other"
-            by_pass.setdefault(name, []).append(posting.mass)
-    unknown = figures["fertilizer"] is None
-    passes: dict[str, float | None] = {
-        name: None if unknown else fsum(masses) / zone.area for name, masses in by_pass.items()
-    }
-    if unknown and not passes:
-        passes["other"] = None
-    return {
-        "earlier manure": figures["residual"],
-        "other credits": figures["credits"],
-        "manure": figures["manure_credit"],
-        **passes,
-    }
+        return None
+    return to_go if to_go > 0 and to_go >= least else 0.0
 
 
 def _order(book: Book, lines: Sequence[PlanLine], tank: Filling, rig: Rig | None) -> Order:
@@ -203,7 +180,7 @@ def _remarks(
         found.append(
             findings.finding(definitions, "no-sidedress-product", row, "sidedress_product")
         )
-    squeezed = [line for line in lines if line.rig and line.rig.pressure_ok is False]
+    squeezed = [line for line in lines if line.rig and _squeezed(line.rig)]
     for line in squeezed:
         crop = crop_entry(book, line.statement.zone)
         assert crop is not None
@@ -211,3 +188,8 @@ def _remarks(
         words = {"read": f"{zone.field}, {zone.zone}"}
         found.append(findings.finding(definitions, "rig-out-of-range", crop.row, "field", **words))
     return found
+
+
+def _squeezed(rig: RigCheck) -> bool:
+    """True when the planned speed, or every speed, is beyond the pressure limits."""
+    return rig.pressure_ok is False or rig.speed_fits is False

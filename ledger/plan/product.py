@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from ledger.formulas import loads_needed, product_mass_rate, product_volume_rate
 from ledger.model import Book
 
+LIQUID = "liquid"  # gas under pressure is bought and metered by weight
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Filling:
@@ -52,7 +54,7 @@ def filling(book: Book) -> Filling | None:
         product=name,
         fraction=(product.number("n_pct") or 0.0) / 100,
         density=density,
-        by_volume=product.text("form") != "dry" and density is not None,
+        by_volume=product.text("form", LIQUID) == LIQUID and density is not None,
         usable=book.farm.number("tank_volume"),
         price=product.number("price"),
         priced_by_volume=product.text("price_per") in ("gal", "L"),

@@ -12,8 +12,10 @@ from typing import Any
 from ledger.ground import shares
 from ledger.model import Book, Definitions, Entry, Finding, Gap, Journal
 from ledger.post.desk import CannotPost, Desk
+from ledger.post.gate import post_gate
 from ledger.post.harvest import post_harvest
 from ledger.post.manure import post_manure
+from ledger.post.moves import post_store_move
 from ledger.post.previous import post_previous_crop, post_soil_nitrate
 from ledger.post.product import post_product
 from ledger.post.residual import post_residual
@@ -30,6 +32,8 @@ POSTERS: Mapping[str, Poster] = {
     "residual": post_residual,
     "previous_crop": post_previous_crop,
     "soil_nitrate": post_soil_nitrate,
+    "store_move": post_store_move,
+    "gate": post_gate,
 }
 NAMED = {"manure_lots": "lot", "products": "product"}
 
@@ -55,7 +59,8 @@ def post(
         for entry in book.entries.get(name, ()):
             if (entry.text("status") == "planned") == planned:
                 _post_entry(entry, sheet.posting, desk)
-    return Journal(postings=desk.postings, gaps=desk.gaps), list(desk.found.values())
+    journal = Journal(postings=desk.postings, gaps=desk.gaps, draws=desk.draws, cuts=desk.cuts)
+    return journal, list(desk.found.values())
 
 
 def _chosen(book: Book, column: str, definitions: Definitions, known: Mapping[str, Any]) -> Any:
@@ -66,7 +71,8 @@ def _chosen(book: Book, column: str, definitions: Definitions, known: Mapping[st
 
 def _post_entry(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
     try:
-        if entry.faulty or not shares(entry, desk.book):
+        of_field = "field" in desk.definitions.sheets[entry.row.grid.sheet_id].by_id
+        if entry.faulty or (of_field and not shares(entry, desk.book)):
             raise CannotPost()
         POSTERS[rule["kind"]](entry, rule, desk)
     except CannotPost:

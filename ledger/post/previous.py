@@ -86,7 +86,7 @@ def _post(
 
 
 def post_soil_nitrate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
-    """Post a layer of the latest preplant nitrate sample; other samples post nothing."""
+    """Post a layer of this crop year's latest preplant nitrate sample; others post nothing."""
     if entry.text("sample_kind") != "preplant nitrate":
         return
     need = desk.definitions.need
@@ -94,7 +94,8 @@ def post_soil_nitrate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None
         crop = crop_entry(desk.book, share.zone)
         if "soil nitrate" in nitrogen_method(desk.book, crop, desk.definitions).contains:
             continue
-        for layer, thickness in layers(samples(desk.book, share.zone, "preplant nitrate")):
+        tests = samples(desk.book, share.zone, "preplant nitrate", desk.definitions)
+        for layer, thickness in layers(tests):
             if layer is entry:
                 units = desk.definitions.units
                 per_layer = need.nitrate_mass.value * units["lb/ac"].factor

@@ -7,9 +7,9 @@ from typing import Any
 
 from ledger.formulas import nutrient_in
 from ledger.ground import covered_area, shares
-from ledger.model import Account, Entry
+from ledger.model import Entry
 from ledger.post.amounts import in_base, total_amount
-from ledger.post.desk import Desk, cell_factor, each_nutrient, field_account, material
+from ledger.post.desk import Desk, account, cell_factor, each_nutrient, field_account, material
 
 
 def post_product(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
@@ -27,9 +27,10 @@ def post_product(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
             continue
         total = nutrient_in(mass, percent / 100)
         grade = cell_factor(f"{nutrient} grade", product, column, percent, "percent")
+        reasons = (*factors, *density, grade)
         for share in parts:
             flows = {
-                Account(rule["from"], (name,)): -total,
+                account(rule["from"], name): -total,
                 field_account(share.zone, "available"): total,
             }
-            desk.move(entry, share, nutrient, flows, (*factors, *density, grade), rule["stream"])
+            desk.move(entry, share, nutrient, flows, reasons, rule["stream"])

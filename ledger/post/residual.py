@@ -30,7 +30,9 @@ def post_residual(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
             desk.gap(parts, nutrient, entry, rule["stream"])
             continue
         per_area, factors = found
-        total = per_area * covered_area(parts)
+        area = covered_area(parts)
+        total = per_area * area
+        factors = (*factors, cell_factor("area", entry, "field", area, "ha"))
         for share in parts:
             flows = {
                 Account(rule["from"], ("earlier manure",)): -total,

@@ -1,28 +1,71 @@
-"""Plain transfers: an amount of one nutrient that a line names outright."""
+"""Plain transfers: nitrogen a line names outright, or as nitrate in a depth of water."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
+from ledger.formulas import water_nitrate
 from ledger.ground import covered_area, shares
-from ledger.model import Account, Entry
+from ledger.model import Account, Entry, Factor
 from ledger.post.desk import Desk, cell_factor, field_account
 
+Rule = Mapping[str, Any]
+Amount = tuple[float, tuple[Factor, ...]]
 
-def post_transfer(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
-    """Post an amount of a nutrient from its contra account to the zones; it may be negative."""
+
+def post_transfer(entry: Entry, rule: Rule, desk: Desk) -> None:
+    """Post an amount of a nutrient from its contra account to the zones; it may be negative.
+
+    The amount is the line's own (column ``amount``) or what its water holds (columns ``ppm``
+    and ``depth``). A line with neither is refused.
+    """
     parts = shares(entry, desk.book)
-    amount = entry.number(rule["amount"]) or 0.0
-    quantity = desk.definitions.units[entry.text("unit")].quantity
-    per_area = quantity.endswith("per area")
-    total = amount * (covered_area(parts) if per_area else 1.0)
-    unit = "kg/ha" if per_area else "kg"
-    factor = cell_factor("amount", entry, rule["amount"], amount, unit)
+    total, factors = _total(entry, rule, covered_area(parts), desk)
     label = entry.text(rule["label"]) if "label" in rule else entry.row.grid.sheet_id
     for share in parts:
         flows = {
             Account(rule["from"], (label,)): -total,
             field_account(share.zone, "available"): total,
         }
-        desk.move(entry, share, rule["nutrient"], flows, (factor,), rule["stream"])
+        desk.move(entry, share, rule["nutrient"], flows, factors, rule["stream"])
+
+
+def _total(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount:
+    """The mass of the whole line [kg]; an amount typed goes before the water's figures."""
+    stated, water = _stated(entry, rule, area, desk), _in_water(entry, rule, area, desk)
+    if stated is None and water is None:
+        title = desk.definitions.sheets[entry.row.grid.sheet_id].by_id[rule["amount"]].title
+        raise desk.refuse("credit-amount-missing", entry, rule["amount"], expected=title)
+    if stated and water:
+        unit = desk.definitions.shown_in[desk.book.system]["mass per area"]
+        per_area = water[0] / area / desk.definitions.units[unit].factor
+        read = f"{per_area:.4g} {unit}"
+        desk.note("credit-stated-twice", entry, rule["amount"], read=read)
+    found = stated or water
+    assert found is not None  # one of the two, or the line was refused
+    return found
+
+
+def _stated(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount | None:
+    amount = entry.number(rule["amount"])
+    if amount is None:
+        return None
+    per_area = desk.definitions.units[entry.text("unit")].quantity.endswith("per area")
+    unit = "kg/ha" if per_area else "kg"
+    factor = cell_factor("amount", entry, rule["amount"], amount, unit)
+    return amount * (area if per_area else 1.0), (factor,)
+
+
+def _in_water(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount | None:
+    """Nitrate-N in irrigation water: parts per million and depth of water over the area [ha]."""
+    ppm = entry.number(rule["ppm"]) if "ppm" in rule else None
+    depth = entry.number(rule["depth"]) if "depth" in rule else None
+    if ppm is None or depth is None:
+        return None
+    depth_mm = depth / desk.definitions.units["mm"].factor
+    factors = (
+        cell_factor("nitrate-N in water", entry, rule["ppm"], ppm, "ppm"),
+        cell_factor("depth of water", entry, rule["depth"], depth_mm, "mm"),
+    )
+    return water_nitrate(ppm, depth_mm) * area, factors

@@ -1,69 +1,142 @@
-"""Read a workbook: find our sheets by their marks and take their rows as typed.
+"""Read a workbook: find our sheets by three witnesses and take their rows as typed.
 
 A stage: ``read(file, definitions) -> (Reading, findings)``. What cannot be opened at all
-raises ``Unreadable``; everything else that is wrong is a finding.
+raises ``Unreadable``; everything else that is wrong is a finding. The way: ``package`` looks
+at the file from outside, ``preflight`` and ``scan`` through its parts; ``values`` takes what
+the cells hold; ``recognise`` finds sheets and columns, ``copies`` weighs those found twice,
+``rows`` takes the lines and ``flaws`` marks what only looks blank.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from ledger import findings
-from ledger.model import Definitions, Finding, Grid, Reading, Row
-from ledger.read.package import Unreadable, open_workbook
-from ledger.read.recognise import Spotted, spot
+from ledger.model import Definitions, Finding, Grid, Reading, Row, System
+from ledger.read import copies
+from ledger.read.flaws import UNCOMPUTED, lone_formulas
+from ledger.read.overrides import own_figures
+from ledger.read.package import Unreadable, open_package
+from ledger.read.preflight import Inspection, inspect
+from ledger.read.recognise import RESULT, Spotted, Suspect, columns_found, spot, suspect, system_of
 from ledger.read.rows import rows_of
+from ledger.read.tab import Tab
+from ledger.read.values import Values
 
 __all__ = ["Unreadable", "read"]
+
+DOUBT = "only one of its mark, its headings and the workbook's names says so"
 
 
 def read(content: bytes, definitions: Definitions) -> tuple[Reading, list[Finding]]:
     """Rows of every entry sheet in a workbook's bytes, as typed, blank cells left out.
 
-    Sheets and columns are found by the hidden key row, or by their headings when that row
-    is gone; never by sheet name, order or position. Raises ``Unreadable``.
+    Sheets and columns are found by hidden keys, workbook names and headings, of which two
+    must agree; never by sheet name, order or position. Raises ``Unreadable``.
     """
-    workbook = open_workbook(content)
-    looked = (spot(sheet, definitions) for sheet in workbook.worksheets)
-    spotted = [sheet for sheet in looked if sheet]
-    entry_sheets = [found for found in spotted if found.kind == "entry"]
-    if not entry_sheets:
+    inspection = inspect(open_package(content), definitions.settings["mark"])
+    values = Values(content)
+    looked = (suspect(tab, inspection, definitions) for tab in _tabs(values, inspection))
+    suspects = [found for found in looked if found]
+    ours = [s for s in suspects if s.sheet_id in definitions.sheets]
+    if not any(s.likely in definitions.sheets for s in suspects):
         raise Unreadable(
             "no sheet of this workbook carries the ledger's marks or headings",
             "Make a workbook with 'nutrient-ledger new' and fill that in.",
         )
-    chosen, found = _choose(entry_sheets, definitions)
-    rows: dict[str, Sequence[Row]] = {}
-    for sheet_id, sheet in chosen.items():
-        found += sheet.findings
-        rows[sheet_id] = rows_of(sheet, definitions)
+    system = system_of(suspects, inspection)
+    spotted = [spot(s, system, definitions) for s in ours if s.system in (system, None)]
+    chosen, rows, found = _choose(spotted, inspection, definitions)
+    found += _doubtful(suspects, system, definitions)
+    found += _missing({*chosen, *(s.likely for s in suspects)}, definitions)
+    for one in chosen.values():
+        found += columns_found(one, system, definitions)
+        found += copies.columns_found(one, definitions)
+        found += _lone_formulas(one, rows[one.sheet.id], definitions)
     reading = Reading(
-        system=next((s.system for s in entry_sheets if s.system), "us"),
+        system=system,
         rows=rows,
         grids=_grids(chosen, definitions),
-        result_sheets={s.sheet_id: s.grid.sheet_name for s in spotted if s.kind == "result"},
-        names=tuple(workbook.sheetnames),
+        result_sheets=_result_sheets(suspects),
+        names=values.names,
+        own_figures=own_figures(suspects),
     )
-    return reading, found
+    return reading, [*found, *_remarks(inspection, reading, definitions)]
+
+
+def _tabs(values: Values, inspection: Inspection) -> Iterator[Tab]:
+    for name, scan in inspection.sheets.items():
+        pointers = inspection.names.get(name, {})
+        yield Tab(name=name, scan=scan, pointers=pointers, values=values)
 
 
 def _choose(
-    spotted: Sequence[Spotted], definitions: Definitions
-) -> tuple[dict[str, Spotted], list[Finding]]:
+    spotted: Sequence[Spotted], inspection: Inspection, definitions: Definitions
+) -> tuple[dict[str, Spotted], dict[str, Sequence[Row]], list[Finding]]:
+    """One worksheet for every entry sheet, its rows, and what is to be said of others."""
     chosen: dict[str, Spotted] = {}
+    rows: dict[str, Sequence[Row]] = {}
     found = []
-    for sheet in spotted:
-        first = chosen.setdefault(sheet.sheet_id, sheet)
-        if first is not sheet:
-            names = {"read": sheet.grid.sheet_name, "expected": first.grid.sheet_name}
-            found.append(
-                findings.at(definitions, "sheet-twice", sheet.grid.sheet_name, "A1", **names)
+    for sheet_id in definitions.sheets:
+        alike = [one for one in spotted if one.sheet.id == sheet_id]
+        if not alike:
+            continue
+        used = chosen[sheet_id] = copies.original(alike)
+        read_ = {
+            one.tab.name: rows_of(one, definitions, from_1904=inspection.from_1904)
+            for one in alike
+        }
+        rows[sheet_id] = read_[used.tab.name]
+        found += [
+            copies.sheet_found(used, one, read_, definitions) for one in alike if one is not used
+        ]
+    return chosen, rows, found
+
+
+def _doubtful(
+    suspects: Sequence[Suspect], system: System, definitions: Definitions
+) -> Iterator[Finding]:
+    """Worksheets that look like one of ours and were not read."""
+    for one in suspects:
+        sheet = definitions.sheets.get(one.likely)
+        sure = one.sheet_id == one.likely
+        if sheet is None or (sure and one.system in (system, None)):
+            continue
+        why = f"its headings are not in {system} units as the workbook's are" if sure else DOUBT
+        words = {"read": one.tab.name, "expected": sheet.title, "why": why}
+        yield findings.at(definitions, "sheet-doubtful", one.tab.name, "A1", **words)
+
+
+def _missing(known: Collection[str], definitions: Definitions) -> Iterator[Finding]:
+    for sheet_id, sheet in definitions.sheets.items():
+        if sheet_id not in known:
+            yield findings.at(
+                definitions, "sheet-missing", sheet.title, "", expected=sheet.title
             )
-    for sheet_id, sheet_definition in definitions.sheets.items():
-        if sheet_id not in chosen:
-            title = sheet_definition.title
-            found.append(findings.at(definitions, "sheet-missing", title, "", expected=title))
-    return chosen, found
+
+
+def _lone_formulas(
+    spotted: Spotted, rows: Sequence[Row], definitions: Definitions
+) -> Iterator[Finding]:
+    for cell in lone_formulas(spotted, rows):
+        yield findings.at(definitions, UNCOMPUTED.code, spotted.tab.name, cell)
+
+
+def _result_sheets(suspects: Sequence[Suspect]) -> dict[str, str]:
+    """Our result sheets by id; of two with the same mark the first."""
+    marked = [(one.likely, one.tab.name) for one in suspects if one.likely.startswith(RESULT)]
+    return {sheet_id.removeprefix(RESULT): name for sheet_id, name in reversed(marked)}
+
+
+def _remarks(
+    inspection: Inspection, reading: Reading, definitions: Definitions
+) -> Iterator[Finding]:
+    """Notes about the workbook as a whole, pinned to the sheet that describes the farm."""
+    sheet = reading.grids["farm"].sheet_name
+    if inspection.macros:
+        yield findings.at(definitions, "macros", sheet, "A1")
+    if inspection.other_files:
+        yield findings.at(definitions, "other-files", sheet, "A1")
 
 
 def _grids(chosen: Mapping[str, Spotted], definitions: Definitions) -> dict[str, Grid]:

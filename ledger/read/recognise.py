@@ -1,164 +1,226 @@
 """Find our sheets and their columns, whatever a person did to names, order and place.
 
-The first witness is the hidden key row: one machine cell a column (``#amount``) and one
-mark cell a sheet. Headings are the second when that row was deleted.
+A sheet is known by its mark cell, by the workbook's names (or, when they say nothing, its
+text property) and by its headings; two must agree. Never by its name, order or position.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
-from typing import Any, Literal
 
 from ledger import findings
-from ledger.layout import fold, heading, letter
+from ledger.layout import heading, letter
 from ledger.model import Definitions, Finding, Grid, Sheet, System
+from ledger.read.preflight import Inspection
+from ledger.read.settle import ENOUGH, Settled, settle
+from ledger.read.tab import Line, Tab, on_its_side
+from ledger.read.witness import (
+    HEADING_SHARE,
+    MARK_WORDS,
+    NAME_SHARE,
+    SYSTEMS,
+    Claims,
+    Heading,
+    Mark,
+    claims_of,
+    headings_in,
+    mark_in,
+    named_in,
+    spellings_of,
+)
 
-Cells = Sequence[Any]
-MARK_WORDS = 4  # the ledger's name, template version, units, sheet
-HEADING_SHARE = 0.6  # of a sheet's columns must be recognised to take a row as its headings
+RESULT = "="  # before the id in the mark of a result sheet
+VALUE = "#value"  # the key of the answers of a sheet of questions
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suspect:
+    """A worksheet that may be ours: what its mark, names and headings take it for."""
+
+    tab: Tab
+    mark: Mark | None
+    named: str
+    headed: str
+    headed_systems: frozenset[System]
+    vouched: bool
+
+    @property
+    def sheet_id(self) -> str:
+        """The sheet that witnesses enough agree on, or nothing."""
+        marked = self.mark.sheet_id if self.mark else ""
+        votes = Counter(said for said in (marked, self.named, self.headed) if said)
+        for sheet_id, count in votes.most_common(1):
+            return sheet_id if count + self.vouched >= ENOUGH else ""
+        return ""
+
+    @property
+    def likely(self) -> str:
+        """The sheet that a visible witness takes it for, to ask about."""
+        return self.mark.sheet_id if self.mark else self.headed
+
+    @property
+    def system(self) -> System | None:
+        """The units of its headings, as its mark or the headings themselves say."""
+        if self.mark:
+            return self.mark.system
+        return next(iter(self.headed_systems)) if len(self.headed_systems) == 1 else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Spotted:
-    """A sheet of ours: what it is, where its columns are, and its lines still to be taken."""
+    """An entry sheet: what it is, where its columns are, and all its lines."""
 
-    kind: Literal["entry", "result"]
-    sheet_id: str
-    system: System | None
+    sheet: Sheet
+    tab: Tab
     grid: Grid
-    key_row: int
-    lines: Iterator[tuple[int, Cells]]
-    findings: list[Finding]
+    claims: Claims
+    settled: Settled
+    lines: Sequence[Line]
+
+    @property
+    def top(self) -> int:
+        """The row of the keys, or of the headings when the keys are gone (1 when both are)."""
+        if self.sheet.layout == "pairs":
+            return self.tab.scan.marked[0] if self.tab.scan.marked else 1
+        return self.claims.key_line or self.claims.heading_line or 1
+
+    def address(self, place: int) -> str:
+        """The cell of the heading that stands at a place."""
+        if self.sheet.layout == "pairs":
+            return f"A{place}"
+        return f"{letter(place)}{self.claims.heading_line or self.top}"
 
 
-def spot(worksheet: Any, definitions: Definitions) -> Spotted | None:
-    """Recognise a worksheet, or return None when it is not one of ours."""
-    worksheet.reset_dimensions()  # the stated extent may lie
-    lines = enumerate(worksheet.iter_rows(values_only=True), start=1)
-    top = list(islice(lines, definitions.settings["scanned_rows"]))
-    marked = _find_mark(top, definitions) or _find_headings(top, definitions)
-    if marked is None:
+def suspect(tab: Tab, inspection: Inspection, definitions: Definitions) -> Suspect | None:
+    """What the witnesses take a worksheet for, or None when it is nothing of ours."""
+    top = list(tab.lines(definitions.settings["scanned_rows"]))
+    mark = _mark(tab, top, definitions)
+    named = _most(
+        {s.id: len(named_in(s, tab)) / len(s.columns) for s in definitions.sheets.values()},
+        NAME_SHARE,
+    )
+    headed, systems = _headed(top, definitions)
+    if not (mark or headed):
         return None
-    number, cells, words = marked
-    if words[1].startswith("="):
-        grid = Grid(sheet_id=words[1][1:], sheet_name=worksheet.title, letters={}, pair_rows={})
-        return _spotted("result", words, grid, number, iter(()), [])
-    sheet = definitions.sheets.get(words[1])
-    if sheet is None:
-        return None
-    rest = _chain(top, lines)
-    if sheet.layout == "pairs":
-        return _spot_pairs(worksheet.title, sheet, words, number, cells, list(rest), definitions)
-    grid, found = _columns(worksheet.title, sheet, cells, number, definitions)
-    return _spotted("entry", words, grid, number, rest, found)
-
-
-def _spotted(
-    kind: Literal["entry", "result"],
-    words: tuple[System | None, str],
-    grid: Grid,
-    number: int,
-    lines: Iterator[tuple[int, Cells]],
-    found: list[Finding],
-) -> Spotted:
-    return Spotted(
-        kind=kind,
-        sheet_id=grid.sheet_id,
-        system=words[0],
-        grid=grid,
-        key_row=number,
-        lines=lines,
-        findings=found,
+    spelled = any(text.split()[:1] == [definitions.settings["mark"]] for text in inspection.texts)
+    return Suspect(
+        tab=tab,
+        mark=mark,
+        named=named,
+        headed=headed,
+        headed_systems=systems,
+        vouched=spelled and not named,
     )
 
 
-def _chain(
-    top: Sequence[tuple[int, Cells]], rest: Iterator[tuple[int, Cells]]
-) -> Iterator[tuple[int, Cells]]:
-    yield from top
-    yield from rest
+def _mark(tab: Tab, top: Sequence[Line], definitions: Definitions) -> Mark | None:
+    """The first mark of a sheet; the scan knows the rows, wherever they went."""
+    rows = set(tab.scan.marked)
+    lines = top if rows <= {number for number, _ in top} else tab.lines(max(rows))
+    marks = (mark_in(*line, definitions) for line in lines if line[0] in rows)
+    known = (mark for mark in marks if mark and _is_known(mark.sheet_id, definitions))
+    return next(known, None)
 
 
-def _find_mark(
-    top: Sequence[tuple[int, Cells]], definitions: Definitions
-) -> tuple[int, Cells, tuple[System | None, str]] | None:
-    for number, cells in top:
-        for cell in cells:
-            words = cell.split() if isinstance(cell, str) else []
-            if len(words) == MARK_WORDS and words[0] == definitions.settings["mark"]:
-                return number, cells, ("metric" if words[2] == "metric" else "us", words[3])
-    return None
+def _is_known(sheet_id: str, definitions: Definitions) -> bool:
+    return sheet_id.startswith(RESULT) or sheet_id in definitions.sheets
 
 
-def _find_headings(
-    top: Sequence[tuple[int, Cells]], definitions: Definitions
-) -> tuple[int, Cells, tuple[System | None, str]] | None:
-    """The second witness: a line whose cells are a sheet's headings, as keys instead."""
-    for number, cells in top:
-        texts = [fold(cell) if isinstance(cell, str) else "" for cell in cells]
-        for sheet in definitions.sheets.values():
-            for system in ("us", "metric"):
-                known = {fold(heading(c, system, definitions)): c.id for c in sheet.columns}
-                keys = [f"#{known[text]}" if text in known else None for text in texts]
-                if sum(key is not None for key in keys) >= HEADING_SHARE * len(known):
-                    return number, keys, (system, sheet.id)
-    return None
+def _most(shares: Mapping[str, float], least: float) -> str:
+    best = max(shares, key=lambda name: shares[name], default="")
+    return best if best and shares[best] >= least else ""
 
 
-def _columns(
-    name: str, sheet: Sheet, cells: Cells, number: int, definitions: Definitions
-) -> tuple[Grid, list[Finding]]:
-    letters: dict[str, str] = {}
-    found: list[Finding] = []
-    for index, cell in enumerate(cells):
-        column = cell[1:] if isinstance(cell, str) and cell.startswith("#") else ""
-        if column not in sheet.by_id:
-            continue
-        if column in letters:
-            words = {
-                "read": f"{letters[column]}, {letter(index)}",
-                "expected": sheet.by_id[column].title,
-            }
-            place = f"{letter(index)}{number}"
-            found.append(findings.at(definitions, "column-twice", name, place, **words))
-            continue
-        letters[column] = letter(index)
-    for c in sheet.columns:
-        if c.required and c.id not in letters:
-            words = {"expected": c.title}
-            found.append(findings.at(definitions, "column-missing", name, f"A{number}", **words))
-    return Grid(sheet_id=sheet.id, sheet_name=name, letters=letters, pair_rows={}), found
+def _headed(
+    top: Sequence[Line], definitions: Definitions
+) -> tuple[str, frozenset[System]]:
+    """The sheet whose headings stand in one of the top lines, and the units they fit."""
+    shares: dict[str, float] = {}
+    fits: dict[str, frozenset[System]] = {}
+    turned = on_its_side(list(top))
+    for sheet in definitions.sheets.values():
+        spellings = spellings_of(sheet, definitions)
+        lines = turned if sheet.layout == "pairs" else top
+        found = max((_distinct(headings_in(c, spellings)) for _, c in lines), key=len, default=[])
+        shares[sheet.id] = len(found) / len(sheet.columns)
+        fits[sheet.id] = frozenset(SYSTEMS).intersection(*(said.systems for said in found))
+    best = _most(shares, HEADING_SHARE)
+    return best, fits.get(best, frozenset())
 
 
-def _spot_pairs(
-    name: str,
-    sheet: Sheet,
-    words: tuple[System | None, str],
-    number: int,
-    cells: Cells,
-    lines: list[tuple[int, Cells]],
-    definitions: Definitions,
+def _distinct(found: Mapping[int, Heading]) -> list[Heading]:
+    return list({said.column: said for said in found.values()}.values())
+
+
+def system_of(suspects: Iterable[Suspect], inspection: Inspection) -> System:
+    """The units of a workbook: what most of its sheets, and its text property, say."""
+    said = [s.system for s in suspects if s.sheet_id and s.system]
+    words = (text.split() for text in inspection.texts)
+    said += ["metric" if w[2] == "metric" else "us" for w in words if len(w) == MARK_WORDS - 1]
+    return max(SYSTEMS, key=said.count)
+
+
+def spot(
+    found: Suspect, system: System, definitions: Definitions
 ) -> Spotted:
-    """Pairs: keys stand below each other; every answer is in the column keyed ``#value``."""
-    value = next((i for i, cell in enumerate(cells) if cell == "#value"), None)
-    rows = {
-        cell[1:]: line
-        for line, row in lines
-        for cell in row
-        if isinstance(cell, str) and cell.startswith("#") and cell[1:] in sheet.by_id
-    }
-    at = letter(value if value is not None else 2)
-    grid = Grid(
+    """Take an entry sheet's lines and settle where its columns are."""
+    sheet = definitions.sheets[found.sheet_id]
+    lines = list(found.tab.lines())
+    pairs = sheet.layout == "pairs"
+    names = named_in(sheet, found.tab)
+    claims = claims_of(sheet, on_its_side(lines) if pairs else lines, names, definitions)
+    settled = settle(sheet, claims, system)
+    return Spotted(
+        sheet=sheet,
+        tab=found.tab,
+        grid=_grid(sheet, found.tab.name, settled, claims, lines),
+        claims=claims,
+        settled=settled,
+        lines=lines,
+    )
+
+
+def _grid(
+    sheet: Sheet, name: str, settled: Settled, claims: Claims, lines: Sequence[Line]
+) -> Grid:
+    if sheet.layout == "rows":
+        letters = {column: letter(at) for column, at in settled.places.items()}
+        return Grid(sheet_id=sheet.id, sheet_name=name, letters=letters, pair_rows={})
+    answers = letter(_answers(claims, lines))
+    return Grid(
         sheet_id=sheet.id,
         sheet_name=name,
-        letters=dict.fromkeys(sheet.by_id, at),
-        pair_rows=rows,
+        letters=dict.fromkeys(sheet.by_id, answers),
+        pair_rows=settled.places,
     )
-    found = [
-        findings.at(definitions, "column-missing", name, f"A{number}", expected=c.title)
-        for c in sheet.columns
-        if c.required and c.id not in rows
-    ]
-    return _spotted("entry", words, grid, number, iter(lines), found)
+
+
+def _answers(claims: Claims, lines: Sequence[Line]) -> int:
+    """The column of the answers: the one keyed so, else the one right of the questions."""
+    beside = claims.heading_line or claims.key_line + 1
+    keyed = [at for _, cells in lines for at, cell in cells.items() if cell == VALUE]
+    return beside if beside in keyed or not keyed else keyed[0]
+
+
+def columns_found(spotted: Spotted, system: System, definitions: Definitions) -> list[Finding]:
+    """What must be asked about the columns of a sheet, and which are not there."""
+    name, sheet = spotted.tab.name, spotted.sheet
+    found = []
+    for doubt in spotted.settled.doubts:
+        column = sheet.by_id[doubt.column]
+        at = spotted.address(doubt.place)
+        words = {"read": at, "expected": column.title, "why": doubt.why}
+        text = heading(column, system, definitions)
+        found.append(
+            findings.at(definitions, "column-doubtful", name, at, **words, heading=text)
+        )
+    known = {*spotted.settled.places, *(doubt.column for doubt in spotted.settled.doubts)}
+    for column in sheet.columns:
+        if column.required and column.id not in known:
+            place = f"A{spotted.top}"
+            found.append(
+                findings.at(definitions, "column-missing", name, place, expected=column.title)
+            )
+    return found

@@ -3,70 +3,112 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ledger.layout import example_line, fold, heading, help_line, index_of
 from ledger.model import Definitions, Row, Sheet
+from ledger.read.flaws import flaws_of
 from ledger.read.recognise import Spotted
+from ledger.read.tab import Line
+from ledger.read.witness import SYSTEMS
+
+DAYS_1904 = 1462  # between the two ways to count days in a workbook
 
 
-def rows_of(spotted: Spotted, definitions: Definitions) -> list[Row]:
+def rows_of(spotted: Spotted, definitions: Definitions, *, from_1904: bool = False) -> list[Row]:
     """Every line that has something in a known column, wherever it stands on the sheet."""
-    sheet = definitions.sheets[spotted.sheet_id]
-    if sheet.layout == "pairs":
-        return [_pairs(spotted)]
+    if spotted.sheet.layout == "pairs":
+        rows = [_pairs(spotted)]
+    else:
+        furniture = _furniture(spotted, definitions)
+        rows = [row for row in _filled(spotted) if not furniture.holds(row.number, row.cells)]
+    rows = flaws_of(spotted, rows)
+    return [_counted_from_1900(row, spotted.sheet) for row in rows] if from_1904 else rows
+
+
+def _filled(spotted: Spotted) -> Iterator[Row]:
     where = {name: index_of(at) for name, at in spotted.grid.letters.items()}
-    furniture = _furniture(sheet, definitions)
-    return [
-        Row(grid=spotted.grid, number=number, cells=cells)
-        for number, cells in _filled(spotted.lines, where, spotted.key_row)
-        if not _is_furniture(cells, furniture)
-    ]
-
-
-def _filled(
-    lines: Iterator[tuple[int, Sequence[Any]]], where: Mapping[str, int], key_row: int
-) -> Iterator[tuple[int, dict[str, Any]]]:
-    for number, line in lines:
-        width = len(line)
-        cells = {
-            name: line[index]
-            for name, index in where.items()
-            if index < width and not is_blank(line[index])
-        }
-        if cells and number != key_row:
-            yield number, cells
-
-
-def is_blank(cell: Any) -> bool:
-    """True for an empty cell and for one that holds spaces only."""
-    return cell is None or (isinstance(cell, str) and not cell.strip())
-
-
-def _furniture(sheet: Sheet, definitions: Definitions) -> frozenset[str]:
-    texts = {fold(sheet.title), fold(help_line(sheet)), fold(example_line(sheet))}
-    for system in ("us", "metric"):
-        texts |= {fold(heading(column, system, definitions)) for column in sheet.columns}
-    return frozenset(texts)
-
-
-def _is_furniture(cells: Mapping[str, Any], furniture: frozenset[str]) -> bool:
-    """Titles, help and headings: at least half of the cells are our own texts.
-
-    Half, because a person may have renamed some headings.
-    """
-    own = sum(isinstance(cell, str) and fold(cell) in furniture for cell in cells.values())
-    return own * 2 >= len(cells)
+    for number, line in spotted.lines:
+        if number != spotted.claims.key_line:
+            cells = {name: line[at] for name, at in where.items() if at in line}
+            if cells:
+                yield Row(grid=spotted.grid, number=number, cells=cells)
 
 
 def _pairs(spotted: Spotted) -> Row:
-    wanted = {row: name for name, row in spotted.grid.pair_rows.items()}
+    lines = dict(spotted.lines)
     cells = {}
-    for number, line in spotted.lines:
-        name = wanted.get(number)
-        if name is None:
-            continue
-        index = index_of(spotted.grid.letters[name])
-        if index < len(line) and not is_blank(line[index]):
-            cells[name] = line[index]
-    return Row(grid=spotted.grid, number=spotted.key_row, cells=cells)
+    for name, number in spotted.grid.pair_rows.items():
+        answer = lines.get(number, {}).get(index_of(spotted.grid.letters[name]))
+        if answer is not None:
+            cells[name] = answer
+    return Row(grid=spotted.grid, number=spotted.top, cells=cells)
+
+
+def _counted_from_1900(row: Row, sheet: Sheet) -> Row:
+    """Days that are kept as plain numbers, as a workbook that counts from 1900 has them."""
+    cells = {
+        name: cell + DAYS_1904
+        if sheet.by_id[name].is_date and isinstance(cell, (int, float)) and cell is not True
+        else cell
+        for name, cell in row.cells.items()
+    }
+    return replace(row, cells=cells)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Furniture:
+    """What stands on an entry sheet and is no entry: title, help, headings."""
+
+    key_row: int
+    texts: frozenset[str]
+    headings: Mapping[str, frozenset[str]]
+    figures: frozenset[str]
+    needed: frozenset[str]
+    sorted_in: bool
+
+    def holds(self, number: int, cells: Mapping[str, Any]) -> bool:
+        """True when at least half of a line is our own, or it is headings of the person's own.
+
+        Half, because a person may have renamed some headings. A heading counts in its own
+        column alone, so that a field may be called like one; the title counts where the rest
+        of its line is no entry, which after sorting has only the link beside it. Above the
+        keys people write titles of their own; there a line without all it needs is no entry.
+        """
+        if number < self.key_row and not (self.sorted_in or self.needed <= cells.keys()):
+            return True
+        alone = number < self.key_row or len(cells) <= (2 if self.sorted_in else 1)
+        own = sum(
+            fold(cell) in self.headings[name] or (alone and fold(cell) in self.texts)
+            for name, cell in cells.items()
+            if isinstance(cell, str)
+        )
+        return own * 2 >= len(cells) or self._renamed(number, cells)
+
+    def _renamed(self, number: int, cells: Mapping[str, Any]) -> bool:
+        """The line below the keys with words over every column of numbers and dates."""
+        figures = [cells.get(name) for name in self.figures]
+        words = [c for c in figures if isinstance(c, str) and any(map(str.isalpha, c))]
+        return number == self.key_row + 1 and bool(figures) and len(words) == len(figures)
+
+
+def _furniture(spotted: Spotted, definitions: Definitions) -> _Furniture:
+    sheet, key_row = spotted.sheet, spotted.top
+    return _Furniture(
+        key_row=key_row,
+        needed=frozenset(column.id for column in sheet.columns if column.required),
+        sorted_in=not _has_title(sheet, [line for line in spotted.lines if line[0] < key_row]),
+        texts=frozenset(map(fold, (sheet.title, help_line(sheet), example_line(sheet)))),
+        headings={
+            column.id: frozenset(fold(heading(column, s, definitions)) for s in SYSTEMS)
+            for column in sheet.columns
+        },
+        figures=frozenset(c.id for c in sheet.columns if c.is_number or c.is_date),
+    )
+
+
+def _has_title(sheet: Sheet, lines: Sequence[Line]) -> bool:
+    title = fold(sheet.title)
+    texts = (cell for _, cells in lines for cell in cells.values() if isinstance(cell, str))
+    return any(fold(text) == title for text in texts)

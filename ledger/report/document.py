@@ -6,9 +6,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger import __version__
-from ledger.model import FIGURES, Definitions, Finding, Posting, Results, Statement, Total
-from ledger.report.plan import plan_items
+from ledger.model import FIGURES, Definitions, Factor, Finding, Posting, Results, Statement, Total
+from ledger.report.gate import gate_item
+from ledger.report.plan import order_item, plan_items
+from ledger.report.ranges import range_items
+from ledger.report.stores import store_items
+from ledger.report.strips import strips_items
 from ledger.report.units import Shown
+from ledger.report.years import years_item
 
 
 def document(results: Results, definitions: Definitions) -> dict[str, Any]:
@@ -25,9 +30,12 @@ def document(results: Results, definitions: Definitions) -> dict[str, Any]:
         "farm": _total(results.farm, shown, "farm"),
         "custom": _total(results.custom, shown, "name"),
         "plan": plan_items(results.plan, shown),
-        "stores": [],
-        "gate": {},
-        "strips": [],
+        "order": order_item(results.plan, shown),
+        "stores": store_items(results, shown),
+        "gate": gate_item(results, shown),
+        "years": years_item(results.years, shown),
+        "strips": strips_items(results.trials),
+        "ranges": range_items(results.ranges, shown),
         "postings": [_posting(posting, shown) for posting in results.journal.postings],
     }
 
@@ -102,8 +110,10 @@ def _posting(posting: Posting, shown: Shown) -> dict[str, Any]:
         "mass": shown.value("mass", posting.mass),
         "sheet": row.grid.sheet_name,
         "row": row.number,
-        "factors": [
-            {"name": f.name, "value": f.value, "unit": f.unit, "origin": f.origin}
-            for f in posting.factors
-        ],
+        "factors": [_factor(factor, shown) for factor in posting.factors],
     }
+
+
+def _factor(factor: Factor, shown: Shown) -> dict[str, Any]:
+    value, unit = shown.factor(factor)
+    return {"name": factor.name, "value": value, "unit": unit, "origin": factor.origin}

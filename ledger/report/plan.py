@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from ledger.model import Plan, PlanLine, Results
+from ledger.report.outlets import rig_table
+from ledger.report.reckoned import methods_table, reason_items, reason_tables
 from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
+MINERAL_FIGURES = ("need", "supply", "to_go")
 CAUTIONS = (
     "Estimates only. A local recommendation, local rules and the product label come first.",
     "Nitrate moves with water: mind wells, tiles and the forecast. Surface urea and UAN can lose "
@@ -20,11 +23,15 @@ CAUTIONS = (
 def plan_sheet(results: Results, shown: Shown) -> ResultSheet:
     """Need, supply, to go, product, loads, cost and rig for every zone with a crop."""
     todo = results.plan
-    tables = [_zones_table(todo, shown), _product_table(todo, shown), _rig_table(todo, shown)]
+    tables = [_zones_table(todo, shown), _product_table(todo, shown)]
+    if not todo.order or todo.order.by_volume:
+        tables.append(rig_table(todo, shown))
     if todo.order:
         tables.append(_order_table(todo, shown))
     if todo.prices:
         tables.append(_price_table(todo, shown))
+    tables += [_minerals_table(todo, shown), *reason_tables(todo, shown)]
+    tables.append(methods_table(results, shown))
     words = [
         "To go = need - supply. Below zero a zone is over; it never makes up for another zone.",
         *CAUTIONS,
@@ -59,12 +66,13 @@ def _zones_table(todo: Plan, shown: Shown) -> Table:
         Heading(text=f"Area [{shown.label('area')}]", width=9),
         Heading(text="Crop", format="text", width=14),
         Heading(text="Method", format="text", width=16),
-        Heading(text="Need", width=9),
+        Heading(text="Need", width=9, about=(("figure", "need"),)),
         *(Heading(text=name.capitalize(), width=10) for name in names),
-        Heading(text="To go", width=9),
+        Heading(text="To go", width=9, about=(("figure", "to_go"),)),
         Heading(text="Over", width=9),
         Heading(text="Planned", width=9),
-        Heading(text="Remark", format="text", width=40),
+        Heading(text="To go after planned", width=9),
+        Heading(text="Remark", format="wrapped", width=44),
     ]
     lines = [_zone_line(line, names, shown) for line in todo.lines]
     title = f"Nitrogen by zone [{shown.label('mass per area')}]"
@@ -73,9 +81,10 @@ def _zones_table(todo: Plan, shown: Shown) -> Table:
 
 def _zone_line(line: PlanLine, names: Sequence[str], shown: Shown) -> Line:
     figures = line.statement.figures["N"]
-    to_go = shown.value("mass per area", figures["to_go"])
-    over: Cell = "" if to_go is None or to_go >= 0 else -to_go
+    over: Cell = shown.value("mass per area", _over(line)) or ""
+    zone = line.statement.zone
     return Line(
+        about=(("nutrient", "N"), ("field", zone.field), ("zone", zone.zone)),
         cells=[
             *_where(line),
             shown.value("area", line.statement.zone.area),
@@ -83,12 +92,23 @@ def _zone_line(line: PlanLine, names: Sequence[str], shown: Shown) -> Line:
             line.method,
             shown.value("mass per area", figures["need"]),
             *(shown.value("mass per area", line.supplies.get(name, 0.0)) for name in names),
-            to_go,
+            shown.value("mass per area", figures["to_go"]),
             over,
             shown.value("mass per area", line.planned),
+            shown.value("mass per area", _after_planned(line)),
             line.remark,
-        ]
+        ],
     )
+
+
+def _over(line: PlanLine) -> float | None:
+    to_go = line.statement.figures["N"]["to_go"]
+    return None if to_go is None else max(0.0, -to_go)
+
+
+def _after_planned(line: PlanLine) -> float | None:
+    to_go = line.statement.figures["N"]["to_go"]
+    return None if to_go is None or line.planned is None else to_go - line.planned
 
 
 def _rate_quantity(by_volume: bool) -> str:
@@ -107,7 +127,7 @@ def _product_table(todo: Plan, shown: Shown) -> Table:
         Heading(text=f"Rate [{shown.label(_rate_quantity(by_volume))}]"),
         Heading(text=f"Total [{shown.label(_total_quantity(by_volume))}]", format="whole"),
         Heading(text="Tank loads", format="whole", width=8),
-        Heading(text=f"Cost a {shown.label('area')} [$]", format="money"),
+        Heading(text=f"Cost per {shown.label('area')} [$]", format="money"),
         Heading(text="Cost [$]", format="money"),
     ]
     lines = [
@@ -133,40 +153,6 @@ def _cost_per_area(line: PlanLine, shown: Shown) -> float | None:
     return None if line.cost is None or not area else line.cost / area
 
 
-def _rig_table(todo: Plan, shown: Shown) -> Table:
-    headings = [
-        *WHERE,
-        Heading(text=f"Flow per outlet [{shown.label('flow')}]", format="two", width=14),
-        Heading(text=f"Pressure [{shown.label('pressure')}]"),
-        Heading(text="Within limits", format="text"),
-        Heading(text=f"Slowest [{shown.label('speed')}]"),
-        Heading(text=f"Fastest [{shown.label('speed')}]"),
-        Heading(text=f"Outlet that would fit [{shown.label('flow')}]", format="two", width=16),
-    ]
-    lines = [_rig_line(line, shown) for line in todo.lines if line.rate]
-    note = "The outlet that would fit is given as its flow at the known pressure, known fluid."
-    return Table(title="Can the rig put it on?", headings=headings, lines=lines, note=note)
-
-
-def _rig_line(line: PlanLine, shown: Shown) -> Line:
-    rig = line.rig
-    if rig is None:
-        return Line(cells=[*_where(line), None, None, "unknown", None, None, ""])
-    said = {True: "yes", False: "no", None: "limits not given"}[rig.pressure_ok]
-    wanted: Cell = "" if rig.outlet_wanted is None else shown.value("flow", rig.outlet_wanted)
-    return Line(
-        cells=[
-            *_where(line),
-            shown.value("flow", rig.flow_per_outlet),
-            shown.value("pressure", rig.pressure),
-            said,
-            shown.value("speed", rig.speed_min),
-            shown.value("speed", rig.speed_max),
-            wanted,
-        ]
-    )
-
-
 def _order_table(todo: Plan, shown: Shown) -> Table:
     order = todo.order
     assert order is not None
@@ -185,7 +171,20 @@ def _order_table(todo: Plan, shown: Shown) -> Table:
     ]
     headings = [Heading(text=order.product, format="text", width=28), Heading(text="", width=18)]
     lines = [Line(cells=[text, value], format=format_) for text, value, format_ in rows]
-    return Table(title="Order", headings=headings, lines=lines)
+    return Table(title="Order", headings=headings, lines=lines, note=_left_out(todo, shown))
+
+
+def _left_out(todo: Plan, shown: Shown) -> str:
+    """Which zones the order misses because what is to go on them is unknown or incomplete."""
+    crops = shown.definitions.crops
+    names = []
+    for line in todo.lines:
+        figures, zone = line.statement.figures["N"], line.statement.zone
+        crop = crops.get(line.statement.crop)
+        legume = crop is not None and crop.legume and figures["need"] is None
+        if line.statement.incomplete or (figures["to_go"] is None and not legume):
+            names.append(f"{zone.field} {zone.zone}")
+    return f"INCOMPLETE: it is not all known for {', '.join(names)}." if names else ""
 
 
 def _price_table(todo: Plan, shown: Shown) -> Table:
@@ -194,13 +193,69 @@ def _price_table(todo: Plan, shown: Shown) -> Table:
         Heading(text=f"Price of N [{shown.label('price of mass')}]", format="two", width=18),
     ]
     lines = [
-        Line(cells=[item.product, shown.value("price of mass", item.price)]) for item in todo.prices
+        Line(
+            cells=[item.product, shown.value("price of mass", item.price)],
+            kind="total" if todo.order and item.product == todo.order.product else "plain",
+            format="money",
+        )
+        for item in todo.prices
     ]
     note = "Of all nitrogen in the product; other nutrients in it are not deducted."
     return Table(title="What nitrogen costs", headings=headings, lines=lines, note=note)
 
 
+def _minerals_table(todo: Plan, shown: Shown) -> Table:
+    """Need, supply and to go of the other nutrients, where the Crops sheet gives a need."""
+    nutrients = [n for n in shown.definitions.nutrients if n != "N"]
+    headings = [
+        *WHERE,
+        *(
+            Heading(text=f"{nutrient} {figure.replace('_', ' ')}", width=9)
+            for nutrient in nutrients
+            for figure in MINERAL_FIGURES
+        ),
+    ]
+    lines = [
+        Line(
+            cells=[
+                *_where(line),
+                *(
+                    shown.value("mass per area", line.statement.figures[nutrient][figure])
+                    for nutrient in nutrients
+                    for figure in MINERAL_FIGURES
+                ),
+            ]
+        )
+        for line in todo.lines
+    ]
+    title = f"The other nutrients [{shown.label('mass per area')}]"
+    note = "Unknown need: pick a P and K method on the Crops sheet, or enter a recommendation."
+    return Table(title=title, headings=headings, lines=lines, note=note)
+
+
 # ----------------------------------------------------------------------- JSON
+def order_item(todo: Plan, shown: Shown) -> dict[str, Any] | None:
+    """The ``order`` of the result document; None without a sidedress product."""
+    order = todo.order
+    if order is None:
+        return None
+    unit = _total_quantity(order.by_volume)
+    return {
+        "product": order.product,
+        "unit": shown.label(unit),
+        "complete": not _left_out(todo, shown),
+        "needed_total": shown.value(unit, order.needed),
+        "with_allowance_total": shown.value(unit, order.with_allowance),
+        "loads": order.loads,
+        "deliveries": order.deliveries,
+        "cost_total": order.cost,
+        "hours": order.hours,
+        "prices_of_n": {
+            item.product: shown.value("price of mass", item.price) for item in todo.prices
+        },
+    }
+
+
 def plan_items(todo: Plan, shown: Shown) -> list[dict[str, Any]]:
     """The ``plan`` of the result document, one item a zone."""
     return [_item(line, shown) for line in todo.lines]
@@ -219,7 +274,9 @@ def _item(line: PlanLine, shown: Shown) -> dict[str, Any]:
             name: shown.value("mass per area", value) for name, value in line.supplies.items()
         },
         "to_go": shown.value("mass per area", line.statement.figures["N"]["to_go"]),
+        "over": shown.value("mass per area", _over(line)),
         "planned": shown.value("mass per area", line.planned),
+        "to_go_after_planned": shown.value("mass per area", _after_planned(line)),
         "product": line.product or None,
         "rate": shown.value(quantity, line.rate),
         "rate_unit": shown.label(quantity),
@@ -232,5 +289,7 @@ def _item(line: PlanLine, shown: Shown) -> dict[str, Any]:
         "speed_min": shown.value("speed", rig.speed_min) if rig else None,
         "speed_max": shown.value("speed", rig.speed_max) if rig else None,
         "outlet_wanted": shown.value("flow", rig.outlet_wanted) if rig else None,
+        "speed_fits": rig.speed_fits if rig else None,
         "remark": line.remark,
+        "reasons": reason_items(line, shown),
     }

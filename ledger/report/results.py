@@ -1,13 +1,20 @@
-"""The result sheets that ``balance`` writes: findings, summary, field balance, postings."""
+"""The result sheets that ``balance`` writes: summary, field balance, postings, and others."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
-from ledger.model import Definitions, Finding, Posting, Results, Statement, Total
+from ledger.model import Definitions, Results, Statement, Total
+from ledger.report.found import counted, findings_sheet
+from ledger.report.gate import gate_sheet
+from ledger.report.movements import postings_sheet
 from ledger.report.plan import plan_sheet
-from ledger.report.tables import Cell, Heading, Line, Link, ResultSheet, Table
+from ledger.report.ranges import ranges_sheet
+from ledger.report.stores import stores_sheet
+from ledger.report.strips import strips_sheet
+from ledger.report.tables import Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
+from ledger.report.years import years_sheet
 
 LOCAL_FIRST = "Estimates only. Local rules, the product label and licensed advice come first."
 
@@ -20,47 +27,13 @@ def result_sheets(results: Results, definitions: Definitions) -> list[ResultShee
         summary_sheet(results, shown),
         field_balance_sheet(results, shown),
         plan_sheet(results, shown),
+        stores_sheet(results, shown),
+        gate_sheet(results, shown),
+        strips_sheet(results.trials, shown),
+        ranges_sheet(results.ranges, shown),
+        *([years_sheet(results.years, shown)] if results.years.years else []),
         postings_sheet(results, shown),
     ]
-
-
-# ------------------------------------------------------------------- findings
-def findings_sheet(found: Sequence[Finding]) -> ResultSheet:
-    """One line a finding, gravest first, each with a link to its cell."""
-    headings = [
-        Heading(text="Gravity", format="text", width=10),
-        Heading(text="Sheet", format="text", width=16),
-        Heading(text="Cell", format="text", width=8),
-        Heading(text="What was found", format="wrapped", width=62),
-        Heading(text="What to do", format="wrapped", width=62),
-        Heading(text="Code", format="text", width=24),
-    ]
-    lines = [
-        Line(
-            kind=item.severity,
-            cells=[
-                item.severity,
-                item.sheet,
-                Link(text=item.cell, sheet=item.sheet, cell=item.cell),
-                item.message,
-                item.fix,
-                item.code,
-            ],
-        )
-        for item in found
-    ]
-    table = Table(title="", headings=headings, lines=lines)
-    words = [counted(found), "A line with an error is left out of all sums until it is mended."]
-    return ResultSheet(id="findings", name="Findings", words=words, tables=[table])
-
-
-def counted(found: Sequence[Finding]) -> str:
-    """How many findings there are of each gravity, in words."""
-    counts = {
-        word: sum(item.severity == word for item in found) for word in ("error", "warning", "note")
-    }
-    said = [f"{n} {word}{'' if n == 1 else 's'}" for word, n in counts.items() if n]
-    return ", ".join(said) if said else "Nothing to mend."
 
 
 # -------------------------------------------------------------------- summary
@@ -88,27 +61,32 @@ def summary_sheet(results: Results, shown: Shown) -> ResultSheet:
     if results.farm.incomplete:
         words.append("INCOMPLETE: lines with errors are missing from these sums; see Findings.")
     tables = [
-        _totals_table(f"Whole farm [{shown.label('mass')}]", results.farm, shown),
+        totals_table(f"Whole farm [{shown.label('mass')}]", results.farm, shown),
         _per_area_table(results.farm, shown),
         _use_table(results.farm),
     ]
     if results.custom.area:
         title = f"Custom work, not in the farm [{shown.label('mass')}]"
-        tables.append(_totals_table(title, results.custom, shown))
+        tables.append(totals_table(title, results.custom, shown))
     return ResultSheet(id="summary", name="Summary", words=words, tables=tables)
 
 
 def _nutrient_headings(total: Total, first: str, format_: str) -> list[Heading]:
     return [
         Heading(text=first, format="text", width=30),
-        *(Heading(text=nutrient, format=format_, width=12) for nutrient in total.figures),
+        *(
+            Heading(text=name, format=format_, width=12, about=(("nutrient", name),))
+            for name in total.figures
+        ),
     ]
 
 
-def _totals_table(title: str, total: Total, shown: Shown) -> Table:
+def totals_table(title: str, total: Total, shown: Shown) -> Table:
+    """Masses of all figures, a column a nutrient."""
     lines = [
         Line(
             kind="total" if figure in ("applied", "balance") else "plain",
+            about=(("figure", figure),),
             cells=[
                 words,
                 *(shown.value("mass", figures[figure]) for figures in total.figures.values()),
@@ -123,6 +101,7 @@ def _per_area_table(total: Total, shown: Shown) -> Table:
     lines = [
         Line(
             kind="total" if figure in ("applied", "balance") else "plain",
+            about=(("figure", figure),),
             cells=[
                 words,
                 *(_per_area(total, figures[figure], shown) for figures in total.figures.values()),
@@ -197,7 +176,10 @@ def _balance_headings(shown: Shown) -> list[Heading]:
         Heading(text="Zone", format="text", width=18),
         Heading(text=f"Area [{shown.label('area')}]", width=9),
         Heading(text="Crop", format="text", width=15),
-        *(Heading(text=text, width=11) for text in BALANCE_FIGURES.values()),
+        *(
+            Heading(text=text, width=11, about=(("figure", figure),))
+            for figure, text in BALANCE_FIGURES.items()
+        ),
         Heading(text="State", format="text", width=12),
     ]
 
@@ -218,6 +200,7 @@ def _zone_line(statement: Statement, nutrient: str, shown: Shown) -> Line:
     figures = statement.figures[nutrient]
     zone = statement.zone
     return Line(
+        about=(("nutrient", nutrient), ("field", zone.field), ("zone", zone.zone)),
         cells=[
             zone.field,
             zone.zone,
@@ -233,6 +216,7 @@ def _field_line(total: Total, nutrient: str, shown: Shown) -> Line:
     figures = total.figures[nutrient]
     return Line(
         kind="total",
+        about=(("nutrient", nutrient), ("field", total.name)),
         cells=[
             total.name,
             "whole field",
@@ -246,50 +230,3 @@ def _field_line(total: Total, nutrient: str, shown: Shown) -> Line:
 
 def _state(incomplete: bool, custom: bool) -> str:
     return "incomplete" if incomplete else "custom work" if custom else ""
-
-
-# ------------------------------------------------------------------- postings
-def postings_sheet(results: Results, shown: Shown) -> ResultSheet:
-    """Every posting, the nutrients of one movement side by side, linked to its line."""
-    nutrients = list(shown.definitions.nutrients)
-    headings = [
-        Heading(text="Date", format="date", width=11),
-        Heading(text="Entry", format="text", width=20),
-        Heading(text="Field", format="text", width=18),
-        Heading(text="Zone", format="text", width=16),
-        Heading(text="Account", format="text", width=34),
-        *(Heading(text=f"{n} [{shown.label('mass')}]", width=11) for n in nutrients),
-        Heading(text="Reckoned with", format="text", width=90),
-    ]
-    lines = [_movement(group, nutrients, shown) for group in _movements(results.journal.postings)]
-    words = ["Into an account is plus, out of it minus; every entry adds up to zero."]
-    table = Table(title="", headings=headings, lines=lines)
-    return ResultSheet(id="postings", name="Postings", words=words, tables=[table])
-
-
-def _movements(postings: Sequence[Posting]) -> Iterator[list[Posting]]:
-    """Postings of one entry, zone and account together, in the order they were made."""
-    groups: dict[tuple[int, str, str, str], list[Posting]] = {}
-    for posting in postings:
-        zone = posting.zone
-        key = (id(posting.entry), zone.field, zone.zone, str(posting.account))
-        groups.setdefault(key, []).append(posting)
-    yield from groups.values()
-
-
-def _movement(group: Sequence[Posting], nutrients: Sequence[str], shown: Shown) -> Line:
-    first = group[0]
-    row = first.entry.row
-    masses: dict[str, Cell] = {p.nutrient: shown.value("mass", p.mass) for p in group}
-    sheet = row.grid.sheet_name
-    return Line(
-        cells=[
-            first.date or "",
-            Link(text=f"{sheet} {row.number}", sheet=sheet, cell=f"A{row.number}"),
-            first.zone.field,
-            first.zone.zone,
-            str(first.account),
-            *(masses.get(nutrient, "") for nutrient in nutrients),
-            "; ".join(f"{f.name} {f.value:.6g} {f.unit} ({f.origin})" for f in first.factors),
-        ]
-    )

@@ -24,33 +24,51 @@ Cell = str | float | date | Link | None
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heading:
-    """A column of a table: its heading, the format of its cells, its width in characters."""
+    """A column of a table: its heading, the format of its cells, its width in characters.
+
+    ``about`` says what the column is of, for ``explain``: pairs such as ("figure", "removal").
+    """
 
     text: str
     format: str = "one"
     width: int = 11
+    about: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """A line of cells; total lines stand out, severities colour the first cell.
 
-    ``format`` replaces the format of the column for the numbers of this line.
+    ``format`` replaces the format of the column for the numbers of this line; ``about`` says
+    what the line is of, for ``explain``: pairs such as ("field", "North"), ("zone", "all").
     """
 
     cells: Sequence[Cell]
     kind: Literal["plain", "total", "error", "warning", "note"] = "plain"
     format: str = ""
+    about: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chart:
+    """A picture of some columns of a table, by their place in it counted from 0."""
+
+    title: str
+    categories: int
+    series: Sequence[int]
+    kind: Literal["column", "line"] = "column"
+    axis: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """A titled block of lines under headings."""
+    """A titled block of lines under headings, with a chart below it if one helps."""
 
     title: str
     headings: Sequence[Heading]
     lines: Sequence[Line]
     note: str = ""
+    chart: Chart | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

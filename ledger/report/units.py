@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ledger.model import Definitions, System
+from ledger.model import Definitions, Factor, System
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,3 +23,12 @@ class Shown:
         if base is None:
             return None
         return base / self.definitions.units[self.label(quantity)].factor
+
+    def factor(self, factor: Factor) -> tuple[float, str]:
+        """A factor in the ledger's own unit; published figures stay as they were printed."""
+        unit = self.definitions.units.get(factor.unit)
+        own = self.definitions.shown_in[self.system]
+        if unit is None or unit.factor != 1.0 or unit.quantity not in own:
+            return factor.value, factor.unit
+        label = own[unit.quantity]
+        return factor.value / self.definitions.units[label].factor, label

@@ -11,6 +11,7 @@ from ledger import measure
 from ledger.layout import mark
 from ledger.look import Look, set_up_page
 from ledger.model import Definitions, System
+from ledger.report.charts import CHART_ROWS, draw
 from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Link, ResultSheet, Table
 
 PAGE_WIDTH = 110  # characters a landscape page takes at full size
@@ -57,6 +58,9 @@ def add_result_sheets(
         links = 0
         for table in sheet.tables:
             row, links = _table(worksheet, look, row + 1, table, links)
+            if table.chart and table.lines:
+                draw(workbook, worksheet, table, row - len(table.lines))
+                row += CHART_ROWS
 
 
 def _widths(worksheet: Any, sheet: ResultSheet) -> dict[int, int]:
@@ -77,22 +81,23 @@ def _table(worksheet: Any, look: Look, row: int, table: Table, links: int) -> tu
     if table.note:
         worksheet.write_string(row, 0, table.note, look["plain"])
         row += 1
-    worksheet.set_row(row, 15 * _heading_lines(table.headings))
+    worksheet.set_row(row, 15 * heading_lines(table.headings))
     for index, heading in enumerate(table.headings):
         worksheet.write_string(row, index, heading.text, look["heading"])
     for line in table.lines:
         row += 1
-        if (height := _line_height(line, table.headings)) > measure.ONE_LINE_PT:
+        if (height := line_height(line, table.headings)) > measure.ONE_LINE_PT:
             worksheet.set_row(row, height)
         links = _line(worksheet, look, row, line, table.headings, links)
     return row + 1, links
 
 
-def _heading_lines(headings: Sequence[Heading]) -> int:
+def heading_lines(headings: Sequence[Heading]) -> int:
+    """Lines of text that a row of headings takes."""
     return max(1, *(-(-len(h.text) * 6 // (h.width * 5)) for h in headings))
 
 
-def _line_height(line: Line, headings: Sequence[Heading]) -> float:
+def line_height(line: Line, headings: Sequence[Heading]) -> float:
     """Room for wrapped texts; programs do not grow rows that a file gives no height."""
     wrapped = [
         measure.height(cell, heading.width)
@@ -107,18 +112,24 @@ def _line(
 ) -> int:
     for index, (cell, heading) in enumerate(zip(line.cells, headings, strict=True)):
         wanted = line.format if line.format and isinstance(cell, (int, float)) else heading.format
-        name = _format(cell, wanted, line, index)
+        name = format_of(cell, wanted, line, index)
         if isinstance(cell, Link) and cell.cell and links < LINKS_A_SHEET:
-            quoted = cell.sheet.replace("'", "''")
-            address = f"internal:'{quoted}'!{cell.cell}"
-            worksheet.write_url(row, index, address, look[name], cell.text)
+            worksheet.write_url(row, index, _address(cell), look[name], cell.text)
             links += 1
         else:
-            _plain(worksheet, row, index, cell, look[name])
+            write_cell(worksheet, row, index, cell, look[name])
     return links
 
 
-def _plain(worksheet: Any, row: int, index: int, cell: Cell, format_: Any) -> None:
+def _address(link: Link) -> str:
+    """Where a link leads. Dollar signs, since LibreOffice takes a bare C6 for column 6."""
+    quoted = link.sheet.replace("'", "''")
+    letters = link.cell.rstrip("0123456789")
+    return f"internal:'{quoted}'!${letters}${link.cell[len(letters) :]}"
+
+
+def write_cell(worksheet: Any, row: int, index: int, cell: Cell, format_: Any) -> None:
+    """Write one cell as what it is; text is never taken for a formula, None reads unknown."""
     if cell is None:
         worksheet.write_string(row, index, UNKNOWN, format_)
     elif isinstance(cell, Link):
@@ -131,7 +142,7 @@ def _plain(worksheet: Any, row: int, index: int, cell: Cell, format_: Any) -> No
         worksheet.write_number(row, index, cell, format_)
 
 
-def _format(cell: Cell, wanted: str, line: Line, index: int) -> str:
+def format_of(cell: Cell, wanted: str, line: Line, index: int) -> str:
     """The look of a cell: unknown figures, totals and graded first cells differ."""
     if line.kind in ("error", "warning", "note") and index == 0:
         return line.kind

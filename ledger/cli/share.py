@@ -1,0 +1,60 @@
+"""``share``: a copy for one landlord or customer that holds only their ground."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+from typing import Any
+
+from ledger.cli.common import CLEAN, ERRORS, Refusal, command, load_definitions, progress, say
+from ledger.cli.papers import with_year, write_new
+
+
+def add(commands: Any) -> None:
+    does = "make a copy for one landlord or customer that holds only their ground"
+    parser = command(commands, "share", does, _run)
+    parser.add_argument("--with", dest="name", required=True, metavar="NAME", help="who gets it")
+    parser.add_argument("--out", type=Path, metavar="FILE", help="default: FILE-NAME.xlsx")
+    parser.add_argument("--force", action="store_true", help="replace a copy that is there")
+
+
+def _run(options: argparse.Namespace) -> int:
+    from ledger import pipeline
+    from ledger.report.paper import paper
+    from ledger.report.part import left_out, part_of
+    from ledger.report.share import share_footer, share_sheets
+
+    definitions = load_definitions(options)
+    progress("reading and reckoning")
+    results = with_year(pipeline.run(options.file.read_bytes(), definitions).results)
+    name = _known(results, options.name)
+    part = part_of(results, name, definitions)
+    missing = left_out(results.book, name)
+    sheets = share_sheets(part, missing, definitions)
+    target = options.out or options.file.with_name(f"{options.file.stem}-{_slug(name)}.xlsx")
+    content = paper(sheets, part.book.system, definitions, share_footer(part))
+    write_new(target, content, ledger=options.file, force=options.force)
+    say(f"Wrote {target}, with the ground of {name} alone. Look through it before you pass it on.")
+    if missing:
+        say(f"{missing} lines about this ground have errors and are not in it; run check.")
+    return ERRORS if missing else CLEAN
+
+
+def _known(results: Any, wanted: str) -> str:
+    from ledger import findings
+    from ledger.report.part import fields_of, person_named
+
+    person = person_named(results.book, wanted)
+    if person is None:
+        people = [entry.text("name") for entry in results.book.entries.get("people", ())]
+        hint = findings.hint(wanted, people)
+        raise Refusal(f"Nobody on the People sheet is called {wanted!r}{hint}.")
+    name = person.text("name")
+    if not fields_of(results.book, name):
+        raise Refusal(f"No line of the Fields sheet names {name} as the owner.")
+    return name
+
+
+def _slug(name: str) -> str:
+    return re.sub(r"\W+", "-", name).strip("-").lower() or "copy"

@@ -1,0 +1,52 @@
+"""Explain a cell that was typed: what its line posted, and where the cell was a factor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ledger.explain.telling import Explanation, NothingThere, told_factors, told_postings
+from ledger.model import Definitions, Entry, Grid, Posting, Results
+from ledger.report.units import Shown
+
+
+def explain_entry(
+    results: Results, definitions: Definitions, sheet_id: str, grid: Grid, cell: str
+) -> Explanation:
+    """What a typed cell says and what became of it; ``NothingThere`` for an empty place."""
+    entry, column = _find(results, sheet_id, grid, cell)
+    shown = Shown(definitions=definitions, system=results.book.system)
+    origin = f"{grid.sheet_name}!{cell}"
+    own = [p for p in results.journal.postings if p.entry.row == entry.row]
+    used = [p for p in results.journal.postings if any(f.origin == origin for f in p.factors)]
+    postings = own or used
+    title = definitions.sheets[sheet_id].by_id[column].title
+    return Explanation(
+        where=origin,
+        value=f"{title}: {entry.row.cells.get(column, 'blank')}",
+        how=_how(entry, own, used, title),
+        postings=told_postings(postings, shown),
+        sources=told_factors(postings, shown),
+    )
+
+
+def _how(entry: Entry, own: Sequence[Posting], used: Sequence[Posting], title: str) -> list[str]:
+    if entry.faulty:
+        return ["The line has an error, so it posts nothing; see Findings."]
+    if own:
+        return [f"The line posted {len(own)} amounts; for each nutrient they add up to zero."]
+    if used:
+        return [f"{title} was a factor of {len(used)} amounts."]
+    if entry.text("status") == "planned":
+        return ["The line is planned: it is shown in the plan and posts nothing."]
+    return ["Kept for the record; no amount was reckoned from this cell."]
+
+
+def _find(results: Results, sheet_id: str, grid: Grid, cell: str) -> tuple[Entry, str]:
+    letters = cell.rstrip("0123456789")
+    number = int(cell[len(letters) :])
+    for entry in results.book.entries.get(sheet_id, ()):
+        for column, at in grid.letters.items():
+            row = grid.pair_rows.get(column, entry.row.number)
+            if (at, row) == (letters, number):
+                return entry, column
+    raise NothingThere(f"{grid.sheet_name}!{cell} holds nothing that was entered")

@@ -1,0 +1,48 @@
+"""Formulas of the Overview: a line a field, the farm's totals, lines the live figures miss."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from ledger.live.ground import POSTED
+from ledger.live.text import NUMBER, quoted
+from ledger.live.words import FIELDS
+from ledger.model import FIGURES, Definitions
+
+SOURCES = ("manure_credit", "fertilizer", "credits", "residual")
+
+
+def farm_total(figure: str, nutrient: str) -> str:
+    """A figure of the whole farm as mass; ground worked for others stays out."""
+    column = f"[fields._{figure}_{nutrient}]"
+    whole = f"COUNTIFS([fields._own],1,{column},{NUMBER})=COUNTIFS([fields._own],1)"
+    total = f"SUMPRODUCT(([fields._own]=1)*1,[fields._ground],{column})"
+    return f"IF({whole},{total},{quoted(FIELDS)})"
+
+
+def farm_totals(definitions: Definitions) -> Mapping[tuple[str, str], str]:
+    """Every farm total by nutrient and figure."""
+    return {(n, f): farm_total(f, n) for n in definitions.nutrients for f in FIGURES}
+
+
+def farm_area() -> str:
+    """The area of the farm's own ground."""
+    return "SUMIFS([fields._ground],[fields._own],1)"
+
+
+def missed() -> str:
+    """Lines that stand where no live figure is: put in between, or past the prepared ones."""
+    return "+".join(_missed(sheet) for sheet in ("fields", "zones", *POSTED))
+
+
+def _missed(sheet: str) -> str:
+    word = "_field" if sheet in ("fields", "zones") else "_state"
+    seen = f'SUMPRODUCT(([{sheet}.field]<>"")*([{sheet}.{word}]<>""))'
+    return f'SUMPRODUCT(([{sheet}.=field]<>"")*1)-{seen}'
+
+
+def field_line(row: int, columns: Mapping[str, str]) -> Iterator[str]:
+    """The cells of the field that stands in a row of the Fields sheet, counted from 1."""
+    for column in columns:
+        cell = f"INDEX([fields.{column}],{row})"
+        yield f'IF({cell}="","",{cell})'

@@ -1,0 +1,223 @@
+"""One pass over the bytes of a worksheet or of the shared texts, in bounded memory.
+
+openpyxl builds an object for whatever it finds and tells a formula that was never computed
+from a blank cell no more than it tells a merged cell from a free one. This pass sees what it
+does not say, and sees to it that only what it can take comes to it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from ledger.layout import index_of, letter
+from ledger.read.package import Unreadable, damaged
+
+MOST_CELLS = 2_000_000
+MOST_ROWS = 400_000
+MOST_MARKUP = 400_000  # tags of a part that become objects
+MOST_TEXTS_MARKUP = 4_000_000
+MOST_BYTES_AT_ONCE = 8 * 1024 * 1024  # a row, or one text
+LAST_ROW = 1_048_576  # of the file format
+ADVICE = "Delete what is not part of the ledger, or start from a fresh workbook."
+_NUMBER = b"0123456789.+-eE"
+_TAIL = re.compile(rb"</(?:[\w.-]+:)?sheetData\s*>")
+_HEAD = re.compile(rb"<(?:[\w.-]+:)?sheetData\b[^<>]*>")
+_MERGED = re.compile(rb"<(?:[\w.-]+:)?mergeCell\b[^<>]*?\bref\s*=\s*[\"']([A-Z0-9:$]+)[\"']")
+_TEXT = re.compile(
+    rb"<(?:[\w.-]+:)?si\b[^<>]*>(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>([^<]*))?"
+)
+_TOKEN = re.compile(
+    rb"<(?:[\w.-]+:)?(?:row\b([^<>]*)>"
+    rb"|c\b([^<>]*)>"
+    rb"(\s*<(?:[\w.-]+:)?f\b[^<>]*>(?:[^<]*</(?:[\w.-]+:)?f\s*>)?)?"
+    rb"(?:\s*<(?:[\w.-]+:)?v\b[^<>]*>([^<]*))?"
+    rb"(\s*<(?:[\w.-]+:)?is\b[^<>]*>)?(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>([^<]*))?)"
+)
+_ROW_NUMBER = re.compile(rb"\br\s*=\s*[\"'](\d+)[\"']")
+_ADDRESS = re.compile(rb"\br\s*=\s*[\"']\$?([A-Z]{1,3})\$?(\d+)[\"']")
+_KIND = re.compile(rb"\bt\s*=\s*[\"'](\w+)[\"']")
+
+
+@dataclass(slots=True, kw_only=True)
+class SheetScan:
+    """What a worksheet holds besides the values of its cells; of error cells their text.
+
+    ``uncomputed`` are formulas without a value that can be believed; ``marked`` the rows
+    with a text that starts with the ledger's mark; ``last_row`` the last with content.
+    """
+
+    last_row: int = 0
+    width: int = 0
+    cells: int = 0
+    uncomputed: set[str] = field(default_factory=set)
+    errors: dict[str, str] = field(default_factory=dict)
+    merged: list[str] = field(default_factory=list)
+    marked: list[int] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clues:
+    """What to look for: the ledger's mark, and whether values of zero may be made up.
+
+    A file that no program has computed yet (it asks for that when it is opened) may hold a
+    zero for every formula; such a zero is none.
+    """
+
+    mark: bytes
+    marks: frozenset[bytes] = frozenset()
+    never_computed: bool = False
+
+
+def marked_texts(chunks: Iterable[bytes], mark: bytes) -> frozenset[bytes]:
+    """The numbers, as cells refer to them, of shared texts that start with the mark."""
+    found: set[bytes] = set()
+    number, markup, rest = 0, 0, b""
+    for chunk in chunks:
+        markup += chunk.count(b"<")
+        _limit(markup, MOST_TEXTS_MARKUP, "the workbook holds more texts than the ledger can take")
+        rest = _short_enough(rest + chunk, "one text of the workbook")
+        whole = rest.rfind(b"si>") + 3 if b"si>" in rest else 0
+        texts = _TEXT.findall(rest[:whole])
+        ours = (at for at, text in enumerate(texts) if text.lstrip().startswith(mark))
+        found.update(b"%d" % (number + at) for at in ours)
+        number, rest = number + len(texts), rest[whole:]
+    return frozenset(found)
+
+
+def scan_sheet(chunks: Iterable[bytes], name: str, clues: Clues) -> SheetScan:
+    """Scan a worksheet's bytes; raises ``Unreadable`` naming the cell that is too much."""
+    scanner = _Scanner(name, clues)
+    rest, phase = b"", _HEAD
+    for chunk in chunks:
+        rest = _short_enough(rest + chunk, f"one row of the sheet '{name}'")
+        if phase is _HEAD:
+            rest, phase = scanner.head(rest)
+        if phase is _TAIL:
+            rest, phase = scanner.rows(rest)
+        if phase is _MERGED:
+            rest = scanner.tail(rest)
+    if phase is not _MERGED and scanner.found.cells:
+        raise damaged(f"the sheet '{name}' is cut off")
+    return scanner.found
+
+
+class _Scanner:
+    """The state of one pass: head, rows and tail of a sheet come one after the other."""
+
+    def __init__(self, name: str, clues: Clues) -> None:
+        self.found = SheetScan()
+        self._name = name
+        self._clues = clues
+        self._markup = 0
+        self._row = self._rows = self._place = 0
+
+    def head(self, data: bytes) -> tuple[bytes, re.Pattern[bytes]]:
+        """Skip to the rows."""
+        start = _HEAD.search(data)
+        if start is None:
+            return self._skip(data), _HEAD
+        self._count(data[: start.end()])
+        empty = start[0].endswith(b"/>")
+        return data[start.end() :], _MERGED if empty else _TAIL
+
+    def rows(self, data: bytes) -> tuple[bytes, re.Pattern[bytes]]:
+        """Take the rows that are whole."""
+        end = _TAIL.search(data)
+        if end is not None:
+            self._take(data[: end.start()])
+            return data[end.end() :], _MERGED
+        cut = max(data.rfind(b"<row"), data.rfind(b":row"))
+        cut = data.rfind(b"<", 0, cut + 1) if cut > 0 else 0
+        self._take(data[:cut])
+        return data[cut:], _TAIL
+
+    def tail(self, data: bytes) -> bytes:
+        """Note merged ranges; the last tag may not be whole."""
+        cut = data.rfind(b"<")
+        self.found.merged += [ref.decode() for ref in _MERGED.findall(data, 0, max(cut, 0))]
+        return self._skip(data)
+
+    def _skip(self, data: bytes) -> bytes:
+        cut = max(data.rfind(b"<"), 0)
+        self._count(data[:cut])
+        return data[cut:]
+
+    def _count(self, data: bytes) -> None:
+        self._markup += data.count(b"<")
+        _limit(self._markup, MOST_MARKUP, f"the sheet '{self._name}' holds more than cells")
+
+    def _take(self, data: bytes) -> None:
+        attributes = None
+        for token in _TOKEN.finditer(data):
+            if token[2] is None:
+                self._end_row(attributes)
+                self._start_row(token[1])
+                attributes = None
+                continue
+            attributes = token[2]
+            self._place += 1
+            if token[4] or token[3] or token[5]:
+                self.found.last_row = self._row
+                self._cell(*token.group(2, 3, 4, 6))
+        self._end_row(attributes)
+
+    def _start_row(self, attributes: bytes) -> None:
+        number = _ROW_NUMBER.search(attributes)
+        before, self._row = self._row, int(number[1]) if number else self._row + 1
+        self._rows += 1
+        if not before < self._row <= LAST_ROW:
+            raise damaged(f"row {self._row} of the sheet '{self._name}' is out of its place")
+
+    def _end_row(self, last: bytes | None) -> None:
+        self.found.cells += self._place
+        if last is not None:
+            address = _ADDRESS.search(last)
+            place = index_of(address[1].decode()) + 1 if address else self._place
+            self.found.width = max(self.found.width, place)
+        here = f"at {self._at(last or b'')}, the sheet '{self._name}' passes"
+        _limit(self.found.cells, MOST_CELLS, f"{here} {MOST_CELLS} cells")
+        _limit(self._rows, MOST_ROWS, f"{here} {MOST_ROWS} rows")
+        self._place = 0
+
+    def _cell(
+        self, attributes: bytes, formula: bytes | None, value: bytes | None, text: bytes | None
+    ) -> None:
+        kind = _KIND.search(attributes) if b"t=" in attributes else None
+        if kind is None or kind[1] == b"n":
+            self._number(attributes, formula, value)
+        elif kind[1] == b"e":
+            self.found.errors[self._at(attributes)] = (value or b"").decode("utf-8", "replace")
+        elif kind[1] == b"s":
+            if value in self._clues.marks:
+                self.found.marked.append(self._row)
+        elif text and text.lstrip().startswith(self._clues.mark):
+            self.found.marked.append(self._row)
+
+    def _number(self, attributes: bytes, formula: bytes | None, value: bytes | None) -> None:
+        if value and value.strip().translate(None, _NUMBER):
+            raise Unreadable(
+                f"cell {self._at(attributes)} of the sheet '{self._name}' holds "
+                f"'{value[:20].decode('utf-8', 'replace')}' in place of a number",
+                "Type a number there in a spreadsheet program and save.",
+            )
+        if formula and (not value or (self._clues.never_computed and value == b"0")):
+            self.found.uncomputed.add(self._at(attributes))
+
+    def _at(self, attributes: bytes) -> str:
+        address = _ADDRESS.search(attributes)
+        if address:
+            return (address[1] + address[2]).decode()
+        return f"{letter(max(self._place - 1, 0))}{self._row}"
+
+
+def _limit(count: int, most: int, reason: str) -> None:
+    if count > most:
+        raise Unreadable(reason, ADVICE)
+
+
+def _short_enough(data: bytes, what: str) -> bytes:
+    if len(data) > MOST_BYTES_AT_ONCE:
+        raise Unreadable(f"{what} has more than {MOST_BYTES_AT_ONCE // 1024**2} MB", ADVICE)
+    return data

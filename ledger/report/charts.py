@@ -1,0 +1,41 @@
+"""Draw the chart of a table below it; plain columns and lines, the numbers stay above."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ledger.report.tables import Table
+
+CHART_ROWS = 17  # rows of a sheet that a chart takes, with a free one after it
+SIZE_PX = {"width": 760, "height": 310}
+# Differ in lightness as well, so that a black-and-white print can tell them apart.
+COLOURS = (
+    *("#2F4A3C", "#C2A83E", "#6B7F8C", "#B5651D", "#9AA69F", "#1F4E79"),
+    *("#7A2E2E", "#5B8C5A", "#D98E73", "#4B3B6B", "#A3C1AD", "#111111"),
+)
+
+
+def draw(workbook: Any, worksheet: Any, table: Table, first: int) -> None:
+    """Put a table's chart below its lines, the first of which is in row ``first`` (from 0)."""
+    assert table.chart is not None
+    name = worksheet.get_name()
+    last = first + len(table.lines) - 1
+    chart = workbook.add_chart({"type": table.chart.kind})
+    for at, index in enumerate(table.chart.series):
+        colour = COLOURS[at % len(COLOURS)]
+        series: dict[str, Any] = {
+            "name": table.headings[index].text,
+            "categories": [name, first, table.chart.categories, last, table.chart.categories],
+            "values": [name, first, index, last, index],
+        }
+        if table.chart.kind == "line":
+            series |= {"line": {"color": colour}, "marker": {"type": "automatic"}}
+        else:
+            series |= {"fill": {"color": colour}, "border": {"none": True}}
+        chart.add_series(series)
+    chart.set_title({"name": table.chart.title, "name_font": {"size": 12}})
+    chart.set_y_axis({"name": table.chart.axis, "major_gridlines": {"visible": True}})
+    chart.set_x_axis({"label_position": "low"})
+    chart.set_legend({"position": "bottom"})
+    chart.set_size(SIZE_PX)
+    worksheet.insert_chart(last + 2, 0, chart)

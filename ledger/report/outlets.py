@@ -1,0 +1,65 @@
+"""The rig in the plan: flow, pressure and speeds of every zone, and one speed for all."""
+
+from __future__ import annotations
+
+from ledger.model import Plan, PlanLine, RigCheck
+from ledger.report.tables import Cell, Heading, Line, Table
+from ledger.report.units import Shown
+
+
+def rig_table(todo: Plan, shown: Shown) -> Table:
+    """What each zone's rate asks of an outlet, and whether it can be had."""
+    headings = [
+        Heading(text="Field", format="text", width=20),
+        Heading(text="Zone", format="text", width=18),
+        Heading(text=f"Flow per outlet [{shown.label('flow')}]", format="two", width=14),
+        Heading(text=f"Pressure [{shown.label('pressure')}]"),
+        Heading(text="Within limits", format="text"),
+        Heading(text=f"Slowest [{shown.label('speed')}]"),
+        Heading(text=f"Fastest [{shown.label('speed')}]"),
+        Heading(text=f"Outlet that would fit [{shown.label('flow')}]", format="two", width=16),
+    ]
+    lines = [_line(line, shown) for line in todo.lines if line.rate]
+    note = "The outlet that would fit is given as its flow at the known pressure, known fluid. "
+    common = common_speeds(todo, shown)
+    return Table(title="Can the rig put it on?", headings=headings, lines=lines, note=note + common)
+
+
+def common_speeds(todo: Plan, shown: Shown) -> str:
+    """The speeds that hold every zone's rate within the pressure limits, in words."""
+    rigs = [line.rig for line in todo.lines if line.rig]
+    slow = [rig.speed_min for rig in rigs if rig.speed_min is not None]
+    fast = [rig.speed_max for rig in rigs if rig.speed_max is not None]
+    if not slow or not fast:
+        return ""
+    if max(slow) > min(fast):
+        return "No one speed fits all zones."
+    low, high = shown.value("speed", max(slow)), shown.value("speed", min(fast))
+    return f"Speeds that fit all zones: {low:.1f} to {high:.1f} {shown.label('speed')}."
+
+
+def _line(line: PlanLine, shown: Shown) -> Line:
+    zone, rig = line.statement.zone, line.rig
+    if rig is None:
+        return Line(cells=[zone.field, zone.zone, None, None, "unknown", None, None, ""])
+    wanted: Cell = "" if rig.outlet_wanted is None else shown.value("flow", rig.outlet_wanted)
+    return Line(
+        cells=[
+            zone.field,
+            zone.zone,
+            shown.value("flow", rig.flow_per_outlet),
+            shown.value("pressure", rig.pressure),
+            _fits(rig),
+            shown.value("speed", rig.speed_min),
+            shown.value("speed", rig.speed_max),
+            wanted,
+        ]
+    )
+
+
+def _fits(rig: RigCheck) -> str:
+    if rig.speed_fits is False:
+        return "no speed fits"
+    if rig.pressure is None:
+        return "speed not given"
+    return {True: "yes", False: "no", None: "limits not given"}[rig.pressure_ok]

@@ -1,0 +1,150 @@
+"""Where the figures of the plan come from: lines, cells, publications, and the methods in use.
+
+Long texts run over the narrow columns of the sheet, so they are cut into lines that print;
+a publication is named once, below, and by its number elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from textwrap import wrap
+from typing import Any
+
+from ledger.model import Factor, LegumeSet, NeedMethod, NitrateSet, Plan, PlanLine, Results
+from ledger.report.tables import Cell, Heading, Line, Table
+from ledger.report.units import Shown
+
+NITRATE_TEST = "pre-sidedress nitrate"
+LINE_LENGTH = 130  # characters that run over the columns of the sheet to the right
+Numbers = Mapping[str, int]
+
+
+def as_shown(factor: Factor, shown: Shown) -> tuple[float, str]:
+    """A factor in the ledger's own unit; published figures stay as they were printed."""
+    unit = shown.definitions.units.get(factor.unit)
+    own = shown.definitions.shown_in[shown.system]
+    if unit is None or unit.factor != 1.0 or unit.quantity not in own:
+        return factor.value, factor.unit
+    return factor.value / shown.definitions.units[own[unit.quantity]].factor, own[unit.quantity]
+
+
+def reason_items(line: PlanLine, shown: Shown) -> list[dict[str, Any]]:
+    """The ``reasons`` of a zone in the result document: figure, name, value, unit, origin."""
+    items = []
+    for figure, factors in line.reasons.items():
+        for factor in factors:
+            value, unit = as_shown(factor, shown)
+            told = {"name": factor.name, "value": value, "unit": unit, "origin": factor.origin}
+            items.append({"figure": figure, **told})
+    return items
+
+
+# ------------------------------------------------------------------- reasons
+def reason_tables(todo: Plan, shown: Shown) -> list[Table]:
+    """One line a figure, its value and what it was reckoned from; then the publications."""
+    numbers = _publications(todo)
+    headings = [
+        Heading(text="Field", format="text", width=20),
+        Heading(text="Zone", format="text", width=18),
+        Heading(text=shown.label("mass per area"), width=9),
+        Heading(text="Figure", format="text", width=14),
+        Heading(text="Reckoned from", format="text", width=16),
+    ]
+    lines = [
+        part
+        for line in todo.lines
+        for figure, value, text in _figures(line, numbers, shown)
+        for part in _cut([line.statement.zone.field, line.statement.zone.zone, value, figure], text)
+    ]
+    sources = [part for text, n in numbers.items() for part in _cut([f"[{n}]"], text)]
+    cited = [Heading(text="Number", format="text", width=20), Heading(text="", format="text")]
+    return [
+        Table(title="Where these figures come from", headings=headings, lines=lines),
+        Table(title="Publications", headings=cited, lines=sources),
+    ]
+
+
+def _publications(todo: Plan) -> dict[str, int]:
+    """Every publication that a figure came from, numbered as they are met."""
+    met = dict.fromkeys(
+        factor.origin
+        for line in todo.lines
+        for factors in line.reasons.values()
+        for factor in factors
+        if factor.published
+    )
+    return {origin: number for number, origin in enumerate(met, start=1)}
+
+
+def _figures(
+    line: PlanLine, numbers: Numbers, shown: Shown
+) -> Iterator[tuple[str, float | None, str]]:
+    values = {"need": line.statement.figures["N"]["need"], **line.supplies}
+    values["planned"] = line.planned
+    values |= {f"{n} need": all_["need"] for n, all_ in line.statement.figures.items()}
+    for figure, factors in line.reasons.items():
+        value = shown.value("mass per area", values.get(figure))
+        title = figure[0].upper() + figure[1:]
+        yield title, value, "; ".join(_told(factors, numbers, shown))
+
+
+def _told(factors: Sequence[Factor], numbers: Numbers, shown: Shown) -> Iterator[str]:
+    """Factors of one origin together, so that it is named once."""
+    for origin, group in groupby(factors, key=lambda factor: factor.origin):
+        place = f"[{numbers[origin]}]" if origin in numbers else f"({origin})"
+        yield f"{', '.join(_figure(factor, shown) for factor in group)} {place}"
+
+
+def _figure(factor: Factor, shown: Shown) -> str:
+    value, unit = as_shown(factor, shown)
+    usual = "" if factor.low is None else f", range {factor.low:g} to {factor.high:g}"
+    return f"{factor.name} {value:.6g} {unit}{usual}"
+
+
+def _cut(cells: Sequence[Cell], text: str) -> Iterator[Line]:
+    """Lines that hold a long text after other cells; those stand in the first line alone."""
+    parts = wrap(text, LINE_LENGTH, break_long_words=False, break_on_hyphens=False) or [""]
+    yield Line(cells=[*cells, parts[0]])
+    for part in parts[1:]:
+        yield Line(cells=[*("" for _ in cells), part])
+
+
+# ------------------------------------------------------------------- methods
+def methods_table(results: Results, shown: Shown) -> Table:
+    """The nitrogen methods and sets in use: what they are, hold already, and where they end."""
+    need = shown.definitions.need
+    used = dict.fromkeys(line.method for line in results.plan.lines if line.method)
+    lines: list[Line] = []
+    for name in used:
+        lines += _method_lines(need.methods[name])
+    if NITRATE_TEST in used:
+        lines += _set_lines("nitrate test", _chosen(results, "nitrate_set", need.nitrate_sets))
+    if any("other credits" in line.reasons for line in results.plan.lines):
+        legumes = _chosen(results, "legume_set", need.legume_sets)
+        lines += _set_lines("legume credits", legumes)
+    headings = [
+        Heading(text="Method", format="text", width=20),
+        Heading(text="", format="text", width=18),
+        Heading(text="", format="text", width=9),
+    ]
+    return Table(title="Methods in use and their limits", headings=headings, lines=lines)
+
+
+def _chosen(results: Results, column: str, known: Mapping[str, Any]) -> Any:
+    """The set the Farm sheet names; the check has put the default where it is blank."""
+    return known.get(results.book.farm.text(column)) or next(iter(known.values()))
+
+
+def _method_lines(method: NeedMethod) -> Iterator[Line]:
+    contains = ", ".join(sorted(method.contains)) or "no credit"
+    memory = " (from memory, check with a local guide)" if method.status == "memory" else ""
+    yield from _cut([method.id, "what it is"], method.about)
+    yield from _cut(["", "contains already"], contains)
+    yield from _cut(["", "limits"], method.limits)
+    yield from _cut(["", "source"], method.source.citation() + memory)
+
+
+def _set_lines(kind: str, chosen: NitrateSet | LegumeSet) -> Iterator[Line]:
+    yield from _cut([kind, "set"], f"{chosen.id}: {chosen.title}")
+    yield from _cut(["", "about"], chosen.about)

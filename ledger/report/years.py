@@ -1,0 +1,258 @@
+"""The sheet *Years* and the ``years`` of the JSON document."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ledger.model import Expectation, LotYears, Years, ZoneYears
+from ledger.report.tables import Cell, Chart, Heading, Line, ResultSheet, Table
+from ledger.report.units import Shown
+
+NUTRIENTS = ("P2O5", "K2O", "S")
+TESTS = {"P2O5": "p_ppm", "K2O": "k_ppm"}
+SERIES_AT_MOST = 12  # lines a chart can still tell apart
+
+
+def years_sheet(together: Years, shown: Shown) -> ResultSheet:
+    """Running balances by zone, soil tests beside them, and the nitrogen of every lot."""
+    words = [
+        f"Crop years {', '.join(map(str, together.years))}. Balance = applied - removed, added up "
+        "from the first of these years on.",
+        "What a rule expects of a soil test is a rough note: soils differ, and tests vary by "
+        "season and sampling.",
+    ]
+    tables = [
+        *(_running_table(n, together, shown) for n in NUTRIENTS),
+        _bank_table(together.zones, shown),
+        _rules_table(shown),
+        _year_table(together.zones, shown),
+        _tests_table(together.zones),
+        _lots_table(together.lots, shown),
+    ]
+    return ResultSheet(id="years", name="Years", words=words, tables=tables)
+
+
+def _name(zone: ZoneYears) -> str:
+    return zone.field if zone.zone == "all" else f"{zone.field}, {zone.zone}"
+
+
+def _running_table(nutrient: str, together: Years, shown: Shown) -> Table:
+    headings = [
+        Heading(text="Crop year", format="text", width=20),
+        *(Heading(text=_name(zone), width=14) for zone in together.zones),
+    ]
+    by_year = [{y.year: y.running[nutrient] for y in zone.years} for zone in together.zones]
+    lines = [
+        Line(
+            cells=[
+                str(year),
+                *(
+                    shown.value("mass per area", sums[year]) if year in sums else ""
+                    for sums in by_year
+                ),
+            ]
+        )
+        for year in together.years
+    ]
+    unit = shown.label("mass per area")
+    title = f"{shown.definitions.nutrients[nutrient].title} ({nutrient}), running balance [{unit}]"
+    series = tuple(range(1, 1 + min(len(together.zones), SERIES_AT_MOST)))
+    chart = Chart(title=title, categories=0, series=series, kind="line", axis=unit)
+    return Table(title=title, headings=headings, lines=lines, chart=chart if series else None)
+
+
+def _bank_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
+    headings = [
+        Heading(text="Field and zone", format="text", width=20),
+        Heading(text="Years of P supply banked", width=14),
+        *(
+            Heading(text=text, width=14)
+            for nutrient, element in (("P2O5", "P"), ("K2O", "K"))
+            for text in (
+                f"{nutrient} to date [{shown.label('mass per area')}]",
+                f"{element} test expected, low [ppm]",
+                f"{element} test expected, high [ppm]",
+                f"{element} test moved [ppm]",
+            )
+        ),
+    ]
+    lines = [Line(cells=[_name(zone), zone.banked, *_bank_cells(zone, shown)]) for zone in zones]
+    note = "Banked: the running balance over the average removal of years with a harvest."
+    return Table(
+        title="What is banked, and the soil test", headings=headings, lines=lines, note=note
+    )
+
+
+def _rules_table(shown: Shown) -> Table:
+    """The rules behind what is expected of the tests."""
+    headings = [
+        Heading(text="Rule", format="text", width=20),
+        Heading(text="Figure", width=14),
+        Heading(text="Low", width=14),
+        Heading(text="High", width=14),
+        Heading(text="Unit", format="text", width=14),
+        *(Heading(text="", format="text", width=14) for _ in range(4)),
+        Heading(text="Remark and source", format="wrapped", width=60),
+    ]
+    lines = [
+        Line(
+            cells=[
+                rule.nutrient,
+                rule.figure.value,
+                "" if rule.figure.low is None else rule.figure.low,
+                "" if rule.figure.high is None else rule.figure.high,
+                rule.figure.unit,
+                *[""] * 4,
+                f"{rule.figure.note} {rule.figure.citation()}".strip(),
+            ]
+        )
+        for rule in shown.definitions.soil_changes
+    ]
+    return Table(title="Rules for the soil test", headings=headings, lines=lines)
+
+
+def _bank_cells(zone: ZoneYears, shown: Shown) -> list[Cell]:
+    cells: list[Cell] = []
+    for nutrient, test in TESTS.items():
+        rules = zone.expected.get(nutrient, ())
+        cells += [
+            shown.value("mass per area", zone.years[-1].running[nutrient]) if zone.years else None,
+            min((rule.low for rule in rules), default=None),
+            max((rule.high for rule in rules), default=None),
+            _moved(zone, test),
+        ]
+    return cells
+
+
+def _moved(zone: ZoneYears, test: str) -> Cell:
+    """Last test less the first, of the extractant of the last; blank with one test."""
+    points = [point for point in zone.tests if point.test == test]
+    alike = [point for point in points if point.method == points[-1].method]
+    return alike[-1].ppm - alike[0].ppm if len(alike) > 1 else ""
+
+
+def _year_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
+    unit = shown.label("mass per area")
+    headings = [
+        Heading(text="Field and zone", format="text", width=20),
+        Heading(text="Crop year", format="text", width=14),
+        Heading(text="Crop", format="text", width=14),
+        *(Heading(text=f"{n} balance [{unit}]", width=14) for n in NUTRIENTS),
+        *(Heading(text=f"{n} running [{unit}]", width=14) for n in NUTRIENTS),
+        Heading(text="State", format="text", width=14),
+    ]
+    lines = [
+        Line(
+            cells=[
+                _name(zone),
+                str(year.year),
+                year.crop,
+                *(shown.value("mass per area", year.balance[n]) for n in NUTRIENTS),
+                *(shown.value("mass per area", year.running[n]) for n in NUTRIENTS),
+                "incomplete" if year.incomplete else "",
+            ]
+        )
+        for zone in zones
+        for year in zone.years
+    ]
+    return Table(title="Year by year", headings=headings, lines=lines)
+
+
+def _tests_table(zones: Sequence[ZoneYears]) -> Table:
+    headings = [
+        Heading(text="Field and zone", format="text", width=20),
+        Heading(text="Date", format="date", width=14),
+        Heading(text="Element", format="text", width=14),
+        Heading(text="Extractant", format="text", width=14),
+        Heading(text="Test [ppm]", width=14),
+    ]
+    lines = [
+        Line(cells=[_name(zone), point.day, point.test[0].upper(), point.method, point.ppm])
+        for zone in zones
+        for point in zone.tests
+    ]
+    return Table(title="Soil tests", headings=headings, lines=lines)
+
+
+def _lots_table(lots: Sequence[LotYears], shown: Shown) -> Table:
+    texts = ("Nitrogen in", "Used by crops to date", "Left in reserve", "Air", "Not divided")
+    headings = [
+        Heading(text="Lot", format="text", width=20),
+        Heading(text="Crop year", format="text", width=14),
+        *(
+            Heading(text=f"{text} [{shown.label('mass')}]", format="whole", width=14)
+            for text in texts
+        ),
+    ]
+    lines = [
+        Line(
+            cells=[
+                one.lot,
+                str(one.year),
+                *(
+                    shown.value("mass", mass)
+                    for mass in (one.total, one.used, one.left, one.air, one.undivided)
+                ),
+            ]
+        )
+        for one in lots
+    ]
+    note = "In = used + left + air + not divided, by the chosen credit set."
+    return Table(title="Manure nitrogen by lot", headings=headings, lines=lines, note=note)
+
+
+# ----------------------------------------------------------------------- JSON
+def years_item(together: Years, shown: Shown) -> dict[str, Any]:
+    """The ``years`` of the result document; nothing in it without other years."""
+    return {
+        "years": list(together.years),
+        "zones": [_zone_item(zone, shown) for zone in together.zones],
+        "lots": [_lot_item(one, shown) for one in together.lots],
+    }
+
+
+def _zone_item(zone: ZoneYears, shown: Shown) -> dict[str, Any]:
+    def per_area(masses: Any) -> dict[str, float | None]:
+        return {n: shown.value("mass per area", mass) for n, mass in masses.items()}
+
+    return {
+        "field": zone.field,
+        "zone": zone.zone,
+        "area": shown.value("area", zone.area),
+        "years": [
+            {
+                "year": year.year,
+                "crop": year.crop or None,
+                "incomplete": year.incomplete,
+                "balance": per_area(year.balance),
+                "running": per_area(year.running),
+                "removal": per_area(year.removal),
+            }
+            for year in zone.years
+        ],
+        "soil_tests": [
+            {"date": p.day.isoformat(), "test": p.test, "method": p.method, "ppm": p.ppm}
+            for p in zone.tests
+        ],
+        "p_supply_years": zone.banked,
+        "expected_change": {
+            n: [_rule_item(r) for r in rules] for n, rules in zone.expected.items()
+        },
+    }
+
+
+def _rule_item(rule: Expectation) -> dict[str, Any]:
+    return {
+        "rule": f"{rule.figure.value:g} {rule.figure.unit}, {rule.figure.citation()}",
+        "low": rule.low,
+        "value": rule.value,
+        "high": rule.high,
+        "unit": "ppm",
+    }
+
+
+def _lot_item(one: LotYears, shown: Shown) -> dict[str, Any]:
+    masses = {part: getattr(one, part) for part in ("total", "used", "left", "air", "undivided")}
+    kept = {f"{part}_total": shown.value("mass", mass) for part, mass in masses.items()}
+    return {"year": one.year, "lot": one.lot, **kept}

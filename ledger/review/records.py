@@ -1,0 +1,47 @@
+"""Cells that rules often want filled in and that are blank, gathered by column."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ledger import findings
+from ledger.model import Book, Definitions, Entry, Finding, RecordItem, RecordPlace
+from ledger.review.lines import applied, rows
+
+WANTED = "record_reminders"
+
+
+def blank_records(book: Book, definitions: Definitions) -> Iterator[Finding]:
+    """One note a column that keeps a record item, in its first blank cell.
+
+    Nothing when the Farm sheet says that no reminders are wanted.
+    """
+    if book.farm.text(WANTED) != "yes":
+        return
+    for item in definitions.records:
+        for place in item.places:
+            lines = [entry for entry in applied(book, place.sheet) if _is_asked(entry, place)]
+            blank = [entry for entry in lines if not entry.text(place.column).strip()]
+            if blank:
+                yield _note(item, place, blank, len(lines), definitions)
+
+
+def _is_asked(entry: Entry, place: RecordPlace) -> bool:
+    return all(entry.text(column) in words for column, words in place.when.items())
+
+
+def _note(
+    item: RecordItem, place: RecordPlace, blank: list[Entry], asked: int, definitions: Definitions
+) -> Finding:
+    sheet = definitions.sheets[place.sheet]
+    count = f"in {len(blank)} of {asked} line{'' if asked == 1 else 's'}"
+    where = f" {count} ({rows([entry.row.number for entry in blank])})"
+    words = {
+        "expected": sheet.by_id[place.column].title,
+        "read": "" if sheet.layout == "pairs" else where,
+        "name": item.words,
+        "source": item.citation(),
+        "years": item.years,
+    }
+    code = "record-item-missing"
+    return findings.finding(definitions, code, blank[0].row, place.column, **words)

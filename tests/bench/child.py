@@ -1,0 +1,93 @@
+"""One measurement in a process of its own, so that its peak memory is its own too.
+
+``python child.py WHAT FILE`` prints a JSON object of processor seconds by stage, and ``peak``
+in MB. WHAT is ``floor`` (openpyxl's read-only iteration over all cells), ``check`` or
+``balance`` (the whole of the command, the file written). Imports and definitions are loaded
+before the clock starts; start-up is measured apart.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import sys
+import tempfile
+import warnings
+from collections.abc import Callable
+from pathlib import Path
+from time import process_time
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+MB = 1024  # ru_maxrss is in kB on Linux
+STAGES = (
+    *("read", "check", "post", "need", "balance", "plan", "stores", "gate", "review", "strips"),
+    *("ranges", "graft", "verify"),
+)
+Times = dict[str, float]
+
+
+def floor(file: Path) -> Times:
+    import openpyxl
+
+    warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
+    start = process_time()
+    workbook = openpyxl.load_workbook(file, read_only=True, data_only=True)
+    for worksheet in workbook.worksheets:
+        worksheet.reset_dimensions()
+        for _ in worksheet.iter_rows(values_only=True):
+            pass
+    return {"floor": process_time() - start}
+
+
+def check(file: Path) -> Times:
+    from ledger import definitions, read
+    from ledger.check import check as checked
+
+    known = definitions.load()
+    start = process_time()
+    reading, _ = read.read(file.read_bytes(), known)
+    middle = process_time()
+    checked(reading, known)
+    return {"read": middle - start, "check": process_time() - middle}
+
+
+def balance(file: Path) -> Times:
+    from ledger import definitions, pipeline
+    from ledger.graft.save import replace_atomically
+
+    known = definitions.load()
+    times: Times = {}
+    for name in STAGES:
+        setattr(pipeline, name, timed(name, getattr(pipeline, name), times))
+    result = pipeline.report.result_package
+    pipeline.report.result_package = timed("sheets", result, times)  # type: ignore[assignment]
+    with tempfile.TemporaryDirectory() as folder:
+        start = process_time()
+        content = file.read_bytes()
+        done = pipeline.run(content, known)
+        after = pipeline.with_results(content, done, known)
+        replace_atomically(Path(folder) / "out.xlsx", after, expected=None)
+        return {**times, "whole": process_time() - start}
+
+
+def timed(name: str, stage: Callable[..., Any], times: Times) -> Callable[..., Any]:
+    """The stage, its processor time added up under its name."""
+
+    def measured(*given: Any, **named: Any) -> Any:
+        start = process_time()
+        try:
+            return stage(*given, **named)
+        finally:
+            times[name] = times.get(name, 0.0) + process_time() - start
+
+    return measured
+
+
+MEASURES: dict[str, Callable[[Path], Times]] = {"floor": floor, "check": check, "balance": balance}
+
+if __name__ == "__main__":
+    found = MEASURES[sys.argv[1]](Path(sys.argv[2]))
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / MB
+    print(json.dumps({**found, "peak": peak}))

@@ -1,0 +1,102 @@
+"""The example workbook on paper: every sheet rendered, nothing cut off, no page empty.
+
+LibreOffice prints the balanced example to PDF; its text is read with pdftotext and its pages
+are drawn with pdftoppm. Set LEDGER_PICTURES to a folder to keep the pictures.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from generated import EXAMPLES
+from programs import NEEDS_OFFICE, SOFFICE, office
+
+from ledger import definitions, pipeline
+from ledger.cli.new import workbook_for
+
+PDFTOTEXT, PDFTOPPM = shutil.which("pdftotext"), shutil.which("pdftoppm")
+NEEDS_POPPLER = "pdftotext and pdftoppm are not installed"
+MOST_PAGES = 90
+ONE_PAGE = ("Overview", "Cab")
+HARDLY_ANYTHING = 40  # characters on a page that is empty but for its footer
+
+pytestmark = [
+    pytest.mark.skipif(not SOFFICE, reason=NEEDS_OFFICE),
+    pytest.mark.skipif(not (PDFTOTEXT and PDFTOPPM), reason=NEEDS_POPPLER),
+]
+
+
+@pytest.fixture(scope="module")
+def printed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The balanced example as LibreOffice prints it."""
+    folder = tmp_path_factory.mktemp("printed")
+    known = definitions.load()
+    blank = workbook_for(known, year=None, units=None, folder=EXAMPLES / "farm")
+    file = folder / "farm.xlsx"
+    file.write_bytes(pipeline.with_results(blank, pipeline.run(blank, known), known))
+    office(folder / "profile", "pdf", folder, [file])
+    return folder / "farm.pdf"
+
+
+@pytest.fixture(scope="module")
+def pages(printed: Path) -> list[str]:
+    """The text of every page."""
+    assert PDFTOTEXT
+    command = [PDFTOTEXT, "-layout", str(printed), "-"]
+    text = subprocess.run(command, capture_output=True, check=True, timeout=120).stdout.decode()
+    # LibreOffice 7.4 puts one blank leaf, without even a footer, after the long Reference sheet.
+    whole = text.split("\f")[:-1]
+    blank = [page for page in whole if not page.strip()]
+    assert len(blank) <= 1
+    return [page for page in whole if page.strip()]
+
+
+def sheet_of(page: str) -> str:
+    """The sheet a page is of: the middle of its footer."""
+    footer = [line for line in page.splitlines() if line.strip()][-1]
+    match = re.search(r"2026\s{2,}(.+?)(\s{2,}Page \d+ of \d+|$)", footer.rstrip())
+    return match[1] if match else ""
+
+
+def test_every_sheet_is_printed(pages: list[str]) -> None:
+    named = {sheet_of(page) for page in pages}
+    titles = {sheet.title for sheet in definitions.load().sheets.values()}
+    assert titles | {"Start", "Overview", "Cab", "Lists", "Reference", "Summary"} <= named
+
+
+def test_no_number_is_cut_off(pages: list[str]) -> None:
+    assert not [sheet_of(page) for page in pages if "###" in page]
+
+
+def test_no_error_is_shown(pages: list[str]) -> None:
+    for page in pages:
+        assert not re.search(r"#(N/A|REF!|NAME\?|VALUE!|DIV/0!|NUM!)|Err:5\d\d", page)
+
+
+def test_no_page_is_empty(pages: list[str]) -> None:
+    for page in pages:
+        lines = [line for line in page.splitlines() if line.strip()][:-1]
+        assert len("".join("".join(lines).split())) > HARDLY_ANYTHING, sheet_of(page)
+
+
+def test_pages_are_few_and_the_cab_sheet_is_one(pages: list[str]) -> None:
+    named = [sheet_of(page) for page in pages]
+    assert len(pages) <= MOST_PAGES
+    for name in ONE_PAGE:
+        assert named.count(name) == 1
+
+
+def test_every_page_draws(printed: Path, tmp_path: Path, pages: list[str]) -> None:
+    assert PDFTOPPM
+    kept = os.environ.get("LEDGER_PICTURES")
+    folder = Path(kept) if kept else tmp_path
+    folder.mkdir(parents=True, exist_ok=True)
+    drawn = str(folder / "page")
+    command = [PDFTOPPM, "-r", "90" if kept else "60", "-png", str(printed), drawn]
+    subprocess.run(command, check=True, timeout=300)
+    assert len(list(folder.glob("page-*.png"))) >= len(pages)
