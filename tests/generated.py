@@ -17,7 +17,15 @@ from ledger.cli.new import workbook_for
 from ledger.definitions import checked
 from ledger.ground import shares
 from ledger.layout import heading
-from ledger.model import Column, Definitions, Factor, Figure, Posting, Results
+from ledger.model import (
+    Column,
+    Definitions,
+    Factor,
+    Figure,
+    NitrateSet,
+    Posting,
+    Results,
+)
 from ledger.report.units import Shown
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -162,30 +170,36 @@ def _yard_lines(known: Definitions) -> Iterator[str]:
 
 def _need_lines(known: Definitions) -> Iterator[str]:
     need = known.need
-    for name, figure in need.ec117.items():
-        yield _figure_line(f"EC117 {name}", figure)
-    for crop, factor in need.yield_factors.items():
-        yield _figure_line(f"yield factor {crop}", factor)
-    for name, limit in need.presidedress.items():
-        yield _figure_line(f"pre-sidedress test {name}", limit)
+    single = (
+        ("EC117", need.ec117),
+        ("yield factor", need.yield_factors),
+        ("pre-sidedress test", need.presidedress),
+    )
+    for title, figures in single:
+        for name, figure in figures.items():
+            yield _figure_line(f"{title} {name}", figure)
     for legume in need.legume_sets.values():
         for row in legume.table.rows:
             yield _figure_line(f"legume credit {legume.id}: {_when(row.when)}", row.figure)
     for test in need.nitrate_sets.values():
-        for row in test.critical.rows if test.critical else ():
-            yield _figure_line(f"{test.id} critical level: {_when(row.when)}", row.figure)
-        for to, figure in test.steps:
-            yield _figure_line(f"{test.id} deduction to {to:g} ppm", figure)
-        single = {"slope": test.slope, "per yield": test.per_yield, "none from": test.none_from}
-        for name, one in {**single, **test.history, **test.previous_crop}.items():
-            if one is not None:
-                yield _figure_line(f"{test.id} {name}", one)
+        yield from _nitrate_lines(test)
     for nutrient, levels in need.soil_tests.levels.items():
         for level in levels:
             for name in ("critical", "limit", "addition"):
                 crops = ", ".join(level.crops)
                 title = f"{need.soil_tests.id} {nutrient} {name} ({crops}) {_band(level.cec or '')}"
                 yield _figure_line(title, getattr(level, name))
+
+
+def _nitrate_lines(test: NitrateSet) -> Iterator[str]:
+    for row in test.critical.rows if test.critical else ():
+        yield _figure_line(f"{test.id} critical level: {_when(row.when)}", row.figure)
+    for to, figure in test.steps:
+        yield _figure_line(f"{test.id} deduction to {to:g} ppm", figure)
+    single = {"slope": test.slope, "per yield": test.per_yield, "none from": test.none_from}
+    for name, one in {**single, **test.history, **test.previous_crop}.items():
+        if one is not None:
+            yield _figure_line(f"{test.id} {name}", one)
 
 
 BY_HAND = ("Alder Bottom", "hose side")

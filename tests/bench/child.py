@@ -33,7 +33,7 @@ def floor(file: Path) -> Times:
 
     warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
     start = process_time()
-    workbook = openpyxl.load_workbook(file, read_only=True, data_only=True)
+    workbook: Any = openpyxl.load_workbook(file, read_only=True, data_only=True)
     for worksheet in workbook.worksheets:
         worksheet.reset_dimensions()
         for _ in worksheet.iter_rows(values_only=True):
@@ -54,15 +54,15 @@ def check(file: Path) -> Times:
 
 
 def balance(file: Path) -> Times:
-    from ledger import definitions, pipeline
+    from ledger import definitions, pipeline, report
     from ledger.graft.save import replace_atomically
 
     known = definitions.load()
     times: Times = {}
     for name in STAGES:
         setattr(pipeline, name, timed(name, getattr(pipeline, name), times))
-    result = pipeline.report.result_package
-    pipeline.report.result_package = timed("sheets", result, times)  # type: ignore[assignment]
+    for name, stage in (("tables", "result_sheets"), ("sheets", "result_package")):
+        setattr(report, stage, timed(name, getattr(report, stage), times))
     with tempfile.TemporaryDirectory() as folder:
         start = process_time()
         content = file.read_bytes()
