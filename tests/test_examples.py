@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 from pathlib import Path
 
 import pytest
 from generated import EXAMPLES, PAGES, workbook
+from pictures import PICTURES, stamp_of
 
 from ledger import definitions, pipeline
 
@@ -58,3 +60,10 @@ def test_the_page_by_hand_gives_what_the_ledger_posts() -> None:
     assert len(worked) >= 5
     for by_hand, posted, _ in worked:
         assert float(by_hand) == pytest.approx(float(posted), abs=2e-4)
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+def test_pictures_of_the_readme_are_of_this_workbook(picture: str) -> None:
+    stamp = hashlib.sha256((EXAMPLES / "farm.xlsx").read_bytes()).hexdigest()
+    assert stamp_of((EXAMPLES / picture).read_bytes()) == stamp, "run `python tests/pictures.py`"
+    assert f"examples/{picture}" in README.read_text("utf-8")

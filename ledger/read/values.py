@@ -38,6 +38,8 @@ class Values:
             self._workbook = CalamineWorkbook.from_filelike(BytesIO(content))
         except self._faults as problem:
             raise damaged(f"{type(problem).__name__}: {problem}") from problem
+        except BaseException as problem:
+            raise _refused(problem) from problem
         self.names = tuple(self._workbook.sheet_names)
         if not self.names:
             raise Unreadable("the workbook holds no sheet that can be read", AS_XLSX)
@@ -56,6 +58,8 @@ class Values:
                     yield number, cells
         except self._faults as problem:
             raise damaged(f"sheet '{name}', row {number + 1}: {problem}") from problem
+        except BaseException as problem:
+            raise _refused(problem) from problem
 
     def _rows(
         self, name: str, scan: SheetScan, last: int, width: int
@@ -81,6 +85,11 @@ class Values:
         return openpyxl.load_workbook(
             BytesIO(self._content), read_only=True, data_only=True, keep_links=False
         )
+
+
+def _refused(problem: BaseException) -> BaseException:
+    """What to raise: the quick reader's own breakdown, no ``Exception``, is damage too."""
+    return damaged(problem) if type(problem).__name__ == "PanicException" else problem
 
 
 def _cells(row: Sequence[Any], left: int, width: int) -> dict[int, Any]:

@@ -58,7 +58,6 @@ def sizes(folder: Path, rows: list[int], runs: int) -> None:
 
 def made(file: Path, rows: int, seed: int = 1) -> Path:
     from bench.ledgers import workbook
-
     from ledger import definitions
 
     file.write_bytes(workbook(rows, definitions.load(), seed))
