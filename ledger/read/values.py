@@ -39,7 +39,7 @@ class Values:
         except self._faults as problem:
             raise damaged(f"{type(problem).__name__}: {problem}") from problem
         except BaseException as problem:
-            raise _refused(problem) from problem
+            raise _refused(problem) from None
         self.names = tuple(self._workbook.sheet_names)
         if not self.names:
             raise Unreadable("the workbook holds no sheet that can be read", AS_XLSX)
@@ -59,7 +59,7 @@ class Values:
         except self._faults as problem:
             raise damaged(f"sheet '{name}', row {number + 1}: {problem}") from problem
         except BaseException as problem:
-            raise _refused(problem) from problem
+            raise _refused(problem) from None
 
     def _rows(
         self, name: str, scan: SheetScan, last: int, width: int
