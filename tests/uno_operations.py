@@ -33,9 +33,9 @@ def operation(does: Callable[[Any], None]) -> Callable[[Any], None]:
 
 # ------------------------------------------------------------------------- helpers
 def entry_sheets(document: Any) -> list[Any]:
-    """The sheets with a key row: cells of it start with '#'."""
+    """The sheets with a key row, whose cells start with '#'; Reference is protected, not theirs."""
     sheets = [document.Sheets.getByIndex(at) for at in range(document.Sheets.Count)]
-    return [sheet for sheet in sheets if any(keys(sheet))]
+    return [sheet for sheet in sheets if any(keys(sheet)) and sheet.Name != "Reference"]
 
 
 def keys(sheet: Any) -> Iterator[str]:

@@ -98,7 +98,7 @@ def workbook(
     """A workbook of the ledger with few prepared lines, filled with the entries."""
     if isinstance(source, str):
         return _of_text(source, system, data)
-    return pipeline.blank(_small(data), year=YEAR, system=system, entries=entries_of(source))
+    return pipeline.blank(few_lines(data), year=YEAR, system=system, entries=entries_of(source))
 
 
 @cache
@@ -108,7 +108,7 @@ def _of_text(text: str, system: System, data: Definitions) -> bytes:
 
 
 @cache
-def _small(data: Definitions) -> Definitions:
+def few_lines(data: Definitions) -> Definitions:
     few = {"prepared_rows": 20, "live_rows": dict.fromkeys(data.settings["live_rows"], 20)}
     return replace(data, settings={**data.settings, **few})
 
