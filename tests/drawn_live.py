@@ -52,15 +52,14 @@ def farms(draw: st.DrawFn, system: System) -> Farm:
     lots = draw(st.lists(lot(system), min_size=1, max_size=2))
     lots = [{"lot": f"Lot {at}", **line} for at, line in enumerate(lots)]
     forms = {line["lot"]: line["form"] for line in lots}
-    few = {"max_size": 3}
     farm = {
         "fields": fields,
         "zones": zones,
         "crops": draw(crops(fields, zones)),
         "manure_lots": lots,
-        "manure_spread": draw(st.lists(spread(where, forms, system), **few)),
-        "fertilizer": draw(st.lists(fed(where, system), **few)),
-        "harvest": draw(st.lists(cut(where, system), **few)),
+        "manure_spread": draw(st.lists(spread(where, forms, system), max_size=3)),
+        "fertilizer": draw(st.lists(fed(where, system), max_size=3)),
+        "harvest": draw(st.lists(cut(where, system), max_size=3)),
         "credits": draw(st.lists(credited(where, system), max_size=2)),
         "past_manure": draw(st.lists(past(where), max_size=2)),
     }

@@ -37,7 +37,7 @@ SETTINGS: tuple[tuple[System, str, str, str], ...] = tuple(
         ("AB-NMPG", "IPNI-Missouri-2015", "general"),
         ("NE-G1335-2021", "Illinois-2019", "general"),
     )
-)  # type: ignore[assignment]
+)
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.utils import get_column_letter
 from workbooks import SHIPPED, YEAR, entries_of
 
 from ledger import look, pipeline
@@ -146,7 +147,7 @@ def test_helpers_are_hidden_and_shown_columns_are_not(blank: Any) -> None:
         sheet = SHIPPED.sheets[sheet_id]
         worksheet = blank[sheet.title]
         for at, column in enumerate(columns, start=len(sheet.columns) + 2):
-            letters = openpyxl.utils.get_column_letter(at)
+            letters = get_column_letter(at)
             group = next(
                 d
                 for d in worksheet.column_dimensions.values()

@@ -134,7 +134,8 @@ def test_fit_and_power_are_those_of_statsmodels(lost: int) -> None:
     anova = pytest.importorskip("statsmodels.stats.anova")
     power = pytest.importorskip("statsmodels.stats.power")
     table = {"a": (5.7, 6.6, 6.1, 5.2), "b": (5.1, 6.4, 6.3, 5.9), "c": (4.3, 3.9, 4.8, 4.1)}
-    yields, names, places = (column[lost:] for column in long(table))
+    every = long(table)
+    yields, names, places = every[0][lost:], every[1][lost:], every[2][lost:]
     fit = fit_blocks(yields, names, places, 0.9)
     frame = pandas.DataFrame({"y": yields, "t": names, "b": places})
     model = smf.ols("y ~ C(t, Treatment('b')) + C(b)", data=frame).fit()

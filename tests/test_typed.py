@@ -50,7 +50,7 @@ def type_in(folder: Path, content: bytes, typed: Typed) -> Path:
         stderr=subprocess.DEVNULL,
         start_new_session=True,
     )
-    client = [SYSTEM_PYTHON, HERE / "uno_typing.py", pipe, blank, asked, out]
+    client: list[str | Path] = [SYSTEM_PYTHON, HERE / "uno_typing.py", pipe, blank, asked, out]
     try:
         done = subprocess.run(client, capture_output=True, text=True, timeout=300, check=False)
         assert done.returncode == 0, done.stderr
