@@ -20,7 +20,6 @@ import openpyxl
 import pytest
 from programs import NEEDS_GNUMERIC, NEEDS_OFFICE, SOFFICE, SSCONVERT, gnumeric, office
 from uno_operations import OPERATIONS
-from workbooks import SHIPPED, few_lines
 
 from ledger import definitions, pipeline, report
 from ledger.cli.new import workbook_for
@@ -53,8 +52,7 @@ def has_uno() -> bool:
 
 @cache
 def farm() -> bytes:
-    # few prepared lines: an office then opens the farm in a moment, thirty times over
-    return workbook_for(few_lines(SHIPPED), year=None, units=None, folder=EXAMPLE)
+    return workbook_for(definitions.load(), year=None, units=None, folder=EXAMPLE)
 
 
 def document(content: bytes) -> dict[str, Any]:
@@ -155,7 +153,7 @@ def test_an_operation_in_libreoffice_changes_no_result(name: str, operated: Path
 def test_the_operations_did_something(operated: Path) -> None:
     seen = {name: looks(operated / f"{name}.xlsx") for name in OPERATIONS}
     alike = {name for name, look in seen.items() if look == seen["plain_save"]}
-    assert alike == {"plain_save", "delete_a_row"}  # that row was blank
+    assert alike - {"delete_a_row"} == {"plain_save"}  # that row was blank
 
 
 def looks(file: Path) -> object:

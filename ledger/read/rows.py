@@ -76,7 +76,8 @@ class _Furniture:
         of its line is no entry, which after sorting has only the link beside it. Above the
         keys people write titles of their own; there a line without all it needs is no entry.
         """
-        if number < self.key_row and not (self.sorted_in or self.needed <= cells.keys()):
+        whole = self.needed <= cells.keys() and len(cells) > 1  # one cell alone is a title
+        if number < self.key_row and not (self.sorted_in or whole):
             return True
         alone = number < self.key_row or len(cells) <= (2 if self.sorted_in else 1)
         own = sum(

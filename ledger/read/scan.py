@@ -57,6 +57,10 @@ class SheetScan:
     marked: list[int] = field(default_factory=list)
 
 
+CLOSING_BYTES = 64  # enough for the closing tag and what may stand after it
+_CLOSED = re.compile(rb"</(?:\w+:)?worksheet\s*>")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clues:
     """What to look for: the ledger's mark, and whether values of zero may be made up.
@@ -90,7 +94,9 @@ def scan_sheet(chunks: Iterable[bytes], name: str, clues: Clues) -> SheetScan:
     """Scan a worksheet's bytes; raises ``Unreadable`` naming the cell that is too much."""
     scanner = _Scanner(name, clues)
     rest, phase = b"", _HEAD
+    last = b""
     for chunk in chunks:
+        last = (last + chunk)[-CLOSING_BYTES:]
         rest = _short_enough(rest + chunk, f"one row of the sheet '{name}'")
         if phase is _HEAD:
             rest, phase = scanner.head(rest)
@@ -98,7 +104,7 @@ def scan_sheet(chunks: Iterable[bytes], name: str, clues: Clues) -> SheetScan:
             rest, phase = scanner.rows(rest)
         if phase is _MERGED:
             rest = scanner.tail(rest)
-    if phase is not _MERGED and scanner.found.cells:
+    if scanner.found.cells and (phase is not _MERGED or not _CLOSED.search(last)):
         raise damaged(f"the sheet '{name}' is cut off")
     return scanner.found
 

@@ -65,16 +65,25 @@ class Values:
         self, name: str, scan: SheetScan, last: int, width: int
     ) -> Iterator[tuple[int, int, Sequence[Any]]]:
         """Row number, column of its first cell, cells."""
-        if scan.last_row * scan.width > MOST_PLACES:
+        sheet = None if scan.last_row * scan.width > MOST_PLACES else self._quickly(name)
+        if sheet is None:
             rows = self._by_openpyxl[name].iter_rows(max_row=last, max_col=width, values_only=True)
             yield from ((number, 0, row) for number, row in enumerate(rows, start=1))
             return
-        sheet = self._workbook.get_sheet_by_name(name)
         left = sheet.start[1] if sheet.start else 0
         for number, row in enumerate(sheet.iter_rows(), start=1):
             if number > last:
                 return
             yield number, left, row
+
+    def _quickly(self, name: str) -> Any:
+        """The sheet by calamine; None where it stumbles (an error value of another program)."""
+        from python_calamine import CalamineError
+
+        try:
+            return self._workbook.get_sheet_by_name(name)
+        except CalamineError:
+            return None
 
     @cached_property
     def _by_openpyxl(self) -> Any:
