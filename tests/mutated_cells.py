@@ -201,6 +201,13 @@ _WAYS: dict[str, Callable[[random.Random, etree._Element, str, str, Target], Sai
 
 
 # --------------------------------------------------------------------- visible
+HOLDERS = tuple(MAIN + name for name in ("f", "v", "is"))  # programs show no other element
+
+
+def _shown(cell: etree._Element) -> str:
+    return "".join(str(text) for child in cell.iter(*HOLDERS) for text in child.itertext())
+
+
 def visible(parts: Parts) -> Mapping[Cell, object]:
     """Every cell of every sheet part as the XML says: type, style, formula and text.
 
@@ -233,7 +240,7 @@ def _cells(content: bytes) -> list[tuple[str, str, str, str]]:
     except etree.XMLSyntaxError:
         return []
     return [
-        (address, c.get("t", "n"), c.get("s", ""), "".join(map(str, c.itertext())))
+        (address, c.get("t", "n"), c.get("s", ""), _shown(c))
         for row, number in _placed(root.iter(MAIN + "row"))
         for address, c in _addressed(row, number)
     ]

@@ -13,6 +13,7 @@ from pathlib import Path
 SOFFICE, SSCONVERT = shutil.which("soffice"), shutil.which("ssconvert")
 NEEDS_OFFICE = "LibreOffice (soffice) is not installed"
 NEEDS_GNUMERIC = "Gnumeric (ssconvert) is not installed"
+SECONDS = 600  # a hung program must not hang the tests; none takes a tenth of that
 
 _RECALCULATE = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry">
@@ -35,10 +36,11 @@ def office(profile: Path, kind: str, folder: Path, files: list[Path]) -> None:
     where = f"-env:UserInstallation={profile.as_uri()}"
     command = [SOFFICE, where, "--headless", "--norestore", "--convert-to", kind]
     arguments = [*command, "--outdir", str(folder), *map(str, files)]
-    subprocess.run(arguments, capture_output=True, timeout=240, check=False)
+    subprocess.run(arguments, capture_output=True, timeout=SECONDS, check=False)
 
 
 def gnumeric(*arguments: str | Path) -> None:
     """Run Gnumeric's converter."""
     assert SSCONVERT
-    subprocess.run([SSCONVERT, *map(str, arguments)], capture_output=True, timeout=120, check=False)
+    command = [SSCONVERT, *map(str, arguments)]
+    subprocess.run(command, capture_output=True, timeout=SECONDS, check=False)

@@ -298,6 +298,14 @@ def test_a_dimension_that_lies_is_not_believed(base: bytes, ref: bytes) -> None:
     assert figures(document(content)) == figures(document(BASE))
 
 
+def test_rows_after_the_end_of_the_sheet_are_refused(base: bytes) -> None:
+    def cut_in_two(part: bytes) -> bytes:
+        return part.replace(b'<row r="7"', b'</sheetData><sheetData><row r="7"', 1)
+
+    content = changed(base, sheet_part(base, "Fertilizer"), cut_in_two)
+    assert "the sheet 'Fertilizer' has rows in two places" in refusal(content)
+
+
 def test_rows_out_of_their_place_are_refused(base: bytes) -> None:
     row = b'<row r="2"><c r="A2"><v>1</v></c></row>'
     content = changed(base, sheet_part(base, "Fertilizer"), lambda part: put_row(part, row))
@@ -311,17 +319,15 @@ def test_what_is_no_number_in_a_number_cell_is_named(base: bytes, number: bytes)
     assert "cell F90 of the sheet 'Fertilizer'" in refusal(content)
 
 
-@pytest.mark.parametrize(
-    "cell", [b'<c r="F90" t="s"><v>99999999</v></c>', b'<c r="F90"><v>1.2.3</v></c>']
-)
-def test_what_openpyxl_cannot_take_is_a_refusal_with_the_sheet(base: bytes, cell: bytes) -> None:
-    row = b'<row r="90">' + cell + b"</row>"
+def test_a_text_that_is_not_there_is_a_refusal_with_the_sheet(base: bytes) -> None:
+    row = b'<row r="90"><c r="F90" t="s"><v>99999999</v></c></row>'
     content = changed(base, sheet_part(base, "Fertilizer"), lambda part: put_row(part, row))
     assert "'Fertilizer'" in refusal(content)
 
 
-def test_a_number_beyond_all_bounds_is_reported_in_its_cell(base: bytes) -> None:
-    row = b'<row r="90"><c r="F90"><v>1e400</v></c></row>'
+@pytest.mark.parametrize("number", [b"1.2.3", b"1e400", b"--1", b"1e"])
+def test_what_only_looks_like_a_number_is_reported_in_its_cell(base: bytes, number: bytes) -> None:
+    row = b'<row r="90"><c r="F90"><v>' + number + b"</v></c></row>"
     content = changed(base, sheet_part(base, "Fertilizer"), lambda part: put_row(part, row))
     found = [(f["code"], f["cell"]) for f in document(content)["findings"]]
     assert ("not-a-number", "F90") in found

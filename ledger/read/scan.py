@@ -19,11 +19,13 @@ MOST_ROWS = 400_000
 MOST_MARKUP = 400_000  # tags of a part that become objects
 MOST_TEXTS_MARKUP = 4_000_000
 MOST_BYTES_AT_ONCE = 8 * 1024 * 1024  # a row, or one text
+MOST_COLUMNS = 512  # nobody types further right; a stray cell there is not the ledger's
 LAST_ROW = 1_048_576  # of the file format
 ADVICE = "Delete what is not part of the ledger, or start from a fresh workbook."
 _NUMBER = b"0123456789.+-eE"
 _TAIL = re.compile(rb"</(?:[\w.-]+:)?sheetData\s*>")
 _HEAD = re.compile(rb"<(?:[\w.-]+:)?sheetData\b[^<>]*>")
+_ROWS_TAG = re.compile(rb"</?(?:[\w.-]+:)?sheetData\b")
 _MERGED = re.compile(rb"<(?:[\w.-]+:)?mergeCell\b[^<>]*?\bref\s*=\s*[\"']([A-Z0-9:$]+)[\"']")
 _TEXT = re.compile(
     rb"<(?:[\w.-]+:)?si\b[^<>]*>(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>([^<]*))?"
@@ -45,10 +47,12 @@ class SheetScan:
     """What a worksheet holds besides the values of its cells; of error cells their text.
 
     ``uncomputed`` are formulas without a value that can be believed; ``marked`` the rows
-    with a text that starts with the ledger's mark; ``last_row`` the last with content.
+    with a text that starts with the ledger's mark; ``last_row`` the last with content in the
+    first ``MOST_COLUMNS``; ``far_row`` and ``width`` span all cells.
     """
 
     last_row: int = 0
+    far_row: int = 0
     width: int = 0
     cells: int = 0
     uncomputed: set[str] = field(default_factory=set)
@@ -118,6 +122,7 @@ class _Scanner:
         self._clues = clues
         self._markup = 0
         self._row = self._rows = self._place = 0
+        self._first = b""  # attributes of the first cell of the row that holds something
 
     def head(self, data: bytes) -> tuple[bytes, re.Pattern[bytes]]:
         """Skip to the rows."""
@@ -142,6 +147,8 @@ class _Scanner:
     def tail(self, data: bytes) -> bytes:
         """Note merged ranges; the last tag may not be whole."""
         cut = data.rfind(b"<")
+        if _ROWS_TAG.search(data):
+            raise damaged(f"the sheet '{self._name}' has rows in two places")
         self.found.merged += [ref.decode() for ref in _MERGED.findall(data, 0, max(cut, 0))]
         return self._skip(data)
 
@@ -165,7 +172,7 @@ class _Scanner:
             attributes = token[2]
             self._place += 1
             if token[4] or token[3] or token[5]:
-                self.found.last_row = self._row
+                self._first = self._first or token[2]
                 self._cell(*token.group(2, 3, 4, 6))
         self._end_row(attributes)
 
@@ -179,13 +186,25 @@ class _Scanner:
     def _end_row(self, last: bytes | None) -> None:
         self.found.cells += self._place
         if last is not None:
-            address = _ADDRESS.search(last)
-            place = index_of(address[1].decode()) + 1 if address else self._place
+            place = self._column(last, self._place)
             self.found.width = max(self.found.width, place)
+            if self._first:
+                self._note_row(1 if place <= MOST_COLUMNS else self._column(self._first, 1))
         here = f"at {self._at(last or b'')}, the sheet '{self._name}' passes"
         _limit(self.found.cells, MOST_CELLS, f"{here} {MOST_CELLS} cells")
         _limit(self._rows, MOST_ROWS, f"{here} {MOST_ROWS} rows")
         self._place = 0
+
+    def _note_row(self, column: int) -> None:
+        """A row with content, the first of it in a column (from 1)."""
+        self.found.far_row, self._first = self._row, b""
+        if column <= MOST_COLUMNS:
+            self.found.last_row = self._row
+
+    def _column(self, attributes: bytes, unstated: int) -> int:
+        """The column (from 1) of a cell by its address."""
+        address = _ADDRESS.search(attributes)
+        return index_of(address[1].decode()) + 1 if address else unstated
 
     def _cell(
         self, attributes: bytes, formula: bytes | None, value: bytes | None, text: bytes | None

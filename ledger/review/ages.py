@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import date, timedelta
+from datetime import date
 
 from ledger import findings
 from ledger.ground import label
@@ -60,12 +60,12 @@ def old_soil_tests(book: Book, journal: Journal, definitions: Definitions) -> It
     for zone in (zone for group in book.zones.values() for zone in group):
         day = fed.get(zone, date(book.year, 1, 1))
         for test in samples(book, zone, LASTING, definitions):
-            age = day - (test.day("date") or day)
-            if age > timedelta(limit_years * DAYS_A_YEAR) and id(test) not in seen:
+            age_years = (day - (test.day("date") or day)).days / DAYS_A_YEAR
+            if age_years > limit_years and id(test) not in seen:
                 seen.add(id(test))
                 words = {
                     "name": label(book, zone) if test.text("zone") else zone.field,
-                    "read": f"{age.days / DAYS_A_YEAR:.1f}",
+                    "read": f"{age_years:.1f}",
                     "day": day,
                     "expected": f"{limit_years:g}",
                 }
