@@ -63,6 +63,15 @@ _HEADING: Mapping[str, Any] = {
     "valign": "vcenter",
 }
 
+SIGN = "~"  # before a number whose range stands elsewhere; in small print no equals sign
+NUMBERS = {"whole": "#,##0", "one": "#,##0.0", "two": "#,##0.00", "money": "#,##0.00"}
+
+
+def _rough(number: str) -> str:
+    """A number format with the sign before it; without a part of its own a minus would go first."""
+    return f'"{SIGN}"{number};"{SIGN}"-{number}'
+
+
 FORMATS: Mapping[str, Mapping[str, Any]] = {
     "plain": {},
     "title": {"bold": True, "font_size": 16},
@@ -101,8 +110,8 @@ FORMATS: Mapping[str, Mapping[str, Any]] = {
     "figure": {**_CELL, "bg_color": HELP_FILL, "num_format": "General", "align": "right"},
     "label": {**_CELL, "bg_color": HELP_FILL},
     "reference": {**_CELL, "bg_color": HELP_FILL, "text_wrap": True},
-    "text": {**_RESULT, "indent": 1},
-    "wrapped": {**_RESULT, "text_wrap": True},
+    "text": {**_RESULT, **_LEFT},
+    "wrapped": {**_RESULT, "text_wrap": True, **_LEFT},
     "date": {**_RESULT, "num_format": "yyyy-mm-dd", "align": "left"},
     "words": {**_RESULT, "text_wrap": True, **_LEFT},
     "day": {**_RESULT, "num_format": "yyyy-mm-dd", **_LEFT},
@@ -111,12 +120,16 @@ FORMATS: Mapping[str, Mapping[str, Any]] = {
     "two": {**_RESULT, "num_format": "#,##0.00"},
     "money": {**_RESULT, "num_format": "#,##0.00"},
     "unknown": {**_RESULT, "italic": True, "font_color": QUIET, "align": "right"},
-    "result_link": {**_RESULT, "font_color": "#1F4E79", "underline": 1},
+    "result_link": {**_RESULT, **_LEFT, "font_color": "#1F4E79", "underline": 1},
     "total_text": {**_TOTAL},
     "total_one": {**_TOTAL, "num_format": "#,##0.0"},
     "total_whole": {**_TOTAL, "num_format": "#,##0"},
     "total_money": {**_TOTAL, "num_format": "#,##0.00"},
     "total_unknown": {**_TOTAL, "italic": True, "align": "right"},
+    "range": {**_RESULT, "font_size": 9, "font_color": QUIET, "align": "center"},
+    "total_range": {**_TOTAL, "font_size": 9, "bold": False, "align": "center"},
+    **{f"rough_{name}": {**_RESULT, "num_format": _rough(of)} for name, of in NUMBERS.items()},
+    **{f"total_rough_{name}": {**_TOTAL, "num_format": _rough(of)} for name, of in NUMBERS.items()},
     "error": {**_RESULT, "bg_color": ERROR_FILL, "bold": True},
     "warning": {**_RESULT, "bg_color": WARNING_FILL},
     "note": {**_RESULT, "bg_color": NOTE_FILL},

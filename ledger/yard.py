@@ -7,6 +7,9 @@ from collections.abc import Mapping, Sequence
 from ledger.layout import fold
 from ledger.model import Book, Definitions, Entry
 
+# Whether a move brings something into a store (1) or takes it out (-1).
+MOVE_SIGNS: Mapping[str, int] = {"produced": 1, "imported": 1, "exported": -1, "lost": -1}
+
 
 def kept_stores(book: Book) -> Mapping[str, Entry]:
     """The lines of the stores sheet by folded name; the first of a name counts."""

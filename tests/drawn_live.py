@@ -29,6 +29,15 @@ SPREAD = {
 PER = {"us": ("1000 gal", "ton"), "metric": ("1000 L", "t")}
 FED = {"us": ("gal/ac", "lb/ac", "gal", "lb", "ton"), "metric": ("L/ha", "kg/ha", "L", "kg", "t")}
 CUT = {"us": ("ton/ac", "lb/ac", "ton", "lb"), "metric": ("t/ha", "kg/ha", "t", "kg")}
+SAME_KIND = {
+    "1000 gal": ("1000 gal", "1000 L"),
+    "1000 L": ("1000 gal", "1000 L"),
+    "ton": ("ton", "t"),
+    "t": ("ton", "t"),
+}
+STORES = ("Pit", "Stack")
+KEPT_IN = ("gal", "ton", "m3", "L", "t")
+MOVED = {"us": ("gal", "1000 gal", "ton", "lb"), "metric": ("m3", "L", "t", "kg")}
 CREDITED = {"us": ("lb/ac", "lb"), "metric": ("kg/ha", "kg")}
 
 
@@ -62,6 +71,9 @@ def farms(draw: st.DrawFn, system: System) -> Farm:
         "harvest": draw(st.lists(cut(where, system), max_size=3)),
         "credits": draw(st.lists(credited(where, system), max_size=2)),
         "past_manure": draw(st.lists(past(where), max_size=2)),
+        "manure_samples": draw(slips(lots)),
+        "stores": [{"store": name, **draw(store(system))} for name in STORES],
+        "store_moves": draw(st.lists(moved(lots, system), max_size=3)),
     }
     return {sheet: [_typed(line) for line in lines] for sheet, lines in farm.items()}
 
@@ -94,10 +106,61 @@ def lot(draw: st.DrawFn, system: System) -> Line:
         "n_total": total,
         "n_ammonium": None if total is None else draw(maybe(st.just(round(total / 3, 3)))),
         "density": draw(maybe(amounts(0.8, 9))),
+        "store": draw(maybe(st.sampled_from(STORES))),
     }
     for nutrient in ("p2o5", "k2o", "s"):
         line[nutrient] = draw(maybe(amounts(0, 60), filled=6))
     return line
+
+
+@st.composite
+def slips(draw: st.DrawFn, lots: Sequence[Line]) -> list[Line]:
+    """Further lab slips of some lots, in any unit of the lot's kind; blanks among the figures."""
+    found = []
+    for line in lots:
+        for _ in range(draw(st.sampled_from((0, 0, 1, 2)))):
+            total = draw(maybe(amounts(0, 80), filled=6))
+            slip: Line = {
+                "lot": line["lot"],
+                "sampled": draw(st.sampled_from(DAYS)),
+                "per": draw(st.sampled_from(SAME_KIND[line["per"]])),
+                "n_total": total,
+                "n_ammonium": None if total is None else draw(maybe(st.just(round(total / 4, 3)))),
+            }
+            slip |= {name: draw(maybe(amounts(0, 60))) for name in ("p2o5", "k2o", "s")}
+            found.append(slip)
+    return found
+
+
+@st.composite
+def store(draw: st.DrawFn, system: System) -> Line:
+    """A store of any shape, its opening typed, by depth or unknown."""
+    shape = draw(st.sampled_from((None, "box", "round tank", "sloped basin")))
+    by_depth = shape is not None and draw(st.booleans())
+    return {
+        "unit": draw(st.sampled_from(KEPT_IN)),
+        "shape": shape,
+        "length": draw(amounts(60, 200)) if shape in ("box", "sloped basin") else None,
+        "width": draw(amounts(60, 120)) if shape in ("box", "sloped basin") else None,
+        "diameter": draw(amounts(20, 90)) if shape == "round tank" else None,
+        "depth": draw(amounts(8, 14)) if shape else None,
+        "side_slope": draw(amounts(0, 2)) if shape == "sloped basin" else None,
+        "opening": None if by_depth else draw(maybe(amounts(0, 90_000), filled=6)),
+        "opening_depth": draw(amounts(0, 8)) if by_depth else None,
+        "opening_date": draw(maybe(st.sampled_from((date(2025, 7, 1), date(2026, 1, 1))))),
+    }
+
+
+@st.composite
+def moved(draw: st.DrawFn, lots: Sequence[Line], system: System) -> Line:
+    return {
+        "date": draw(st.sampled_from(DAYS)),
+        "store": draw(st.sampled_from(STORES)),
+        "kind": draw(st.sampled_from(("produced", "imported", "exported", "lost"))),
+        "amount": draw(amounts(1, 90_000)),
+        "unit": draw(st.sampled_from(MOVED[system])),
+        "lot": draw(maybe(st.sampled_from([line["lot"] for line in lots]), filled=1)),
+    }
 
 
 @st.composite
@@ -218,7 +281,7 @@ def crops(draw: st.DrawFn, fields: Sequence[Line], zones: Sequence[Line]) -> lis
 
 
 # ------------------------------------------------------------------ many in one workbook
-NAMES = ("field", "lot")
+NAMES = ("field", "lot", "store")
 
 
 def drawn(count: int, system: System) -> list[Farm]:

@@ -186,8 +186,24 @@ def stored(**cells: object) -> Entries:
     return changed("stores", entries, **cells)
 
 
+SLIP = """
+## manure_samples
+| lot | sampled    | n_total | n_ammonium | p2o5 | k2o | s | per      |
+| Pit | 2025-10-01 | 50      | 36         | 25   | 32  | 5 | 1000 gal |
+"""
+
+
+def slip(**cells: object) -> Entries:
+    """The base with a second lab slip of its lot, some of its cells put in."""
+    return changed("manure_samples", BASE + SLIP, **cells)
+
+
 def _drop_sheet(book: Any) -> None:
     del book["Fertilizer"]
+
+
+def _drop_samples(book: Any) -> None:
+    del book["Manure samples"]
 
 
 def _copy_sheet(book: Any) -> None:
@@ -253,6 +269,14 @@ CASES: dict[str, Case] = {
         cell="",
         says=("'Fertilizer'", "was not found"),
         change=_drop_sheet,
+        hit=False,
+    ),
+    "sheet-absent": Case(
+        source=BASE,
+        sheet="Manure samples",
+        cell="",
+        says=("'Manure samples'", "before the sheet existed"),
+        change=_drop_samples,
         hit=False,
     ),
     "sheet-twice": Case(
@@ -346,6 +370,13 @@ CASES: dict[str, Case] = {
     ),
     "zone-areas-do-not-add-up": case(BASE + ZONES, "zones", "area", "'Home'", "35 ac", "40 ac"),
     "ammonium-above-total": spoiled("manure_lots", "n_ammonium", 60, "60 lb/1000 gal", "48 lb"),
+    "sample-basis": case(
+        slip(per="ton"), "manure_samples", "per", "per ton", "'Pit'", "per 1000 gal"
+    ),
+    "sample-far-off": case(
+        slip(n_total=84), "manure_samples", "n_total", "Total N", "'Pit'", "84 lb/1000 gal",
+        "30 percent", "48 lb/1000 gal", hit=False,
+    ),
     "organic-above-total": spoiled("past_manure", "n_organic", 120, "120 lb/ac", "100 lb/ac"),
     "grade-over-100": case(
         BASE + BLEND, "products", "n_pct", "120 percent", line=BOOK + 1, hit=False
@@ -497,6 +528,9 @@ CASES: dict[str, Case] = {
         "fertilizer", "area_covered", "'Home'", "45.0 ac", "40.0 ac", line=2,
     ),
     "cut-unplanned": spoiled("harvest", "crop", "oats", "oats", "'Home'", "corn"),
+    "unlikely": spoiled(
+        "manure_lots", "n_total", 480, "480 lb/1000 gal", "0.5 and 150 lb/1000 gal"
+    ),
     "unfit-ground": spoiled("manure_spread", "ground", "frozen", "frozen ground"),
     "injected-yet-worked-in": spoiled(
         "manure_spread", "incorporated_after_h", 6, "injected sweep", "'6.0'"

@@ -76,6 +76,15 @@ def farm_compared(
             yield f"farm {nutrient} {figure}", live, told
 
 
+def stores_compared(
+    book: Any, document: Mapping[str, Any], data: Definitions
+) -> Iterator[tuple[str, Any, float | None]]:
+    """The same of the level of every store."""
+    told = {store["store"]: store["closing"] for store in document["stores"]}
+    for line in lines(book, data.sheets["stores"].title):
+        yield f"store {line['store']}", line["_level"], told[str(line["store"])]
+
+
 def disagrees(live: Any, told: float | None) -> bool:
     """True unless both are the same number, or the live one is a word.
 

@@ -20,7 +20,7 @@ from programs import office
 EXAMPLES = Path(__file__).parent.parent / "examples"
 PICTURES = {"overview.png": "Overview", "nitrogen-to-go.png": "Nitrogen to go"}
 KEYWORD = b"ledger-workbook-sha256"
-DOTS_PER_INCH = "80"
+DOTS_PER_INCH = "110"
 
 
 def main() -> None:

@@ -15,7 +15,7 @@ from finding_cases import BASE
 from jsonschema import Draft202012Validator
 from workbooks import Entries, cell_of, copied, document, put, rewrite, run, workbook
 
-from ledger import resources
+from ledger import pipeline, resources
 from ledger.cli import main
 from ledger.definitions.data import read_json
 
@@ -290,3 +290,40 @@ def test_the_module_runs_as_a_program(spoilt: Path) -> None:
     )  # fmt: skip
     assert done.returncode == 1
     assert [item["code"] for item in json.loads(done.stdout)] == ["too-small"]
+
+
+def test_a_fault_of_the_program_is_told_in_words_and_shown_on_request(
+    clean: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise ZeroDivisionError("made for this test")
+
+    monkeypatch.setattr(pipeline, "run", fail)
+    before = clean.read_bytes()
+    assert main(["balance", str(clean)]) == 2
+    told = capsys.readouterr().err
+    assert "The program itself failed (ZeroDivisionError: made for this test" in told
+    assert "Traceback" not in told and clean.read_bytes() == before
+    monkeypatch.setenv("LEDGER_TRACE", "1")
+    with pytest.raises(ZeroDivisionError):
+        main(["balance", str(clean)])
+
+
+def test_a_run_that_is_stopped_says_so(
+    clean: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(pipeline, "run", stop)
+    assert main(["check", str(clean)]) == 2
+    assert "Stopped." in capsys.readouterr().err
+
+
+def test_a_huge_file_is_refused_unread(tmp_path: Path, capsys: Captured) -> None:
+    huge = tmp_path / "huge.xlsx"
+    with huge.open("wb") as target:
+        target.truncate(300 * 1024**2)  # of nothing: it takes no room on the disk
+    for command in (["check"], ["balance"], ["export", "--out", str(tmp_path / "out")]):
+        assert main([command[0], str(huge), *command[1:]]) == 2
+        assert "which no ledger has" in capsys.readouterr().err

@@ -174,8 +174,15 @@ REFUSED = [
         "availability of no nutrient",
         MANURE,
         lambda d: d["availability"].update(
-            Xe=[{"year": 1, "value": 1, "unit": "fraction", "source": d["source"],
-                 "status": "memory"}]
+            Xe=[
+                {
+                    "year": 1,
+                    "value": 1,
+                    "unit": "fraction",
+                    "source": d["source"],
+                    "status": "memory",
+                }
+            ]
         ),
         "Xe",
     ),
@@ -223,7 +230,7 @@ def test_an_id_that_stands_twice_is_refused(folder: Path, file: str, key: str) -
     assert "twice" in refusal(folder)
 
 
-@pytest.mark.parametrize("file", ["manure/set-MN-UMN.json", CORN, "sheets/12-credits.json"])
+@pytest.mark.parametrize("file", ["manure/set-MN-UMN.json", CORN, "sheets/13-credits.json"])
 def test_a_file_with_the_id_of_another_is_refused(folder: Path, file: str) -> None:
     path = folder / file
     shutil.copy(path, path.with_name(f"{path.stem}-copy.json"))
@@ -236,8 +243,8 @@ def test_a_source_in_two_files_is_refused(folder: Path) -> None:
 
 
 # ------------------------------------------------------------------------ sheets
-SPREAD = "sheets/08-manure_spread.json"
-CREDITS = "sheets/12-credits.json"
+SPREAD = "sheets/09-manure_spread.json"
+CREDITS = "sheets/13-credits.json"
 
 
 def column(name: str, **new: object) -> Change:

@@ -70,6 +70,22 @@ def test_every_number_of_every_result_sheet_is_explained(
     assert walked > 1000
 
 
+def test_every_range_is_explained_by_its_ends(example: tuple[bytes, Run]) -> None:
+    done = example[1]
+    walked: dict[str, int] = {}
+    for sheet in result_sheets(done.results, KNOWN):
+        name = done.reading.result_sheets[sheet.id]
+        for cell, place in places(sheet).items():
+            keys = {**dict(place.line.about), **dict(place.heading.about)}
+            if "range" in keys and place.value != "" and "figure" in keys:
+                text = told(done, name, cell)
+                ends = "every figure that has a range at one end" in text
+                assert ends or "No figure that it hangs on has a range" in text, f"{name}!{cell}"
+                walked[name] = walked.get(name, 0) + ends
+    assert walked.keys() >= {"Summary", "Field balance", "Nitrogen to go", "How sure"}
+    assert sum(walked.values()) > 200
+
+
 def told(done: Run, sheet: str, cell: str) -> str:
     return "\n".join(explain(done.reading, done.results, KNOWN, sheet, cell).lines())
 

@@ -290,3 +290,22 @@ def test_what_the_herd_kept_is_called_unexplained() -> None:
     source = ONE_FIELD + ticket("in", "feed", 1000, **{**NOTHING, "n_pct": 4})
     result = document(source)["gate"]
     assert result["unexplained_total"]["N"] == pytest.approx(40)
+
+
+@pytest.mark.parametrize("column", ["n_pct", "p_pct", "k_pct", "s_pct"])
+def test_a_content_of_any_percent_is_posted_not_refused(column: str) -> None:
+    """More P than 43.6 % would be more than the whole as P2O5; odd, and still a number."""
+    line = ticket("in", "feed", 100, **{**NOTHING, column: 100})
+    nutrient = {"n_pct": "N", "p_pct": "P2O5", "k_pct": "K2O", "s_pct": "S"}[column]
+    done = run(ONE_FIELD + line)
+    posted = [p for p in done.results.journal.postings if p.account.root == "gate"]
+    about = SHIPPED.nutrients[nutrient]
+    assert [p.mass / LB for p in posted] == [pytest.approx(-100 * about.elemental_factor)]
+
+
+def test_the_factors_of_a_line_multiply_to_its_mass() -> None:
+    line = ticket("in", "feed", 1000, **{**NOTHING, "p_pct": 0.6})
+    postings = run(ONE_FIELD + line).results.journal.postings
+    [posted] = [p for p in postings if p.account.root == "gate"]
+    amount, content, stated = posted.factors
+    assert -posted.mass == pytest.approx(amount.value * content.value / 100 * stated.value)

@@ -12,7 +12,10 @@ from drawn import Farm, amounts, as_entries, factor, farms
 from farms import STANDARD, standard
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from small import small
 from workbooks import (
+    FIRST_LINE,
+    KEY_ROW,
     SHIPPED,
     Document,
     Entries,
@@ -29,9 +32,7 @@ from ledger import pipeline
 from ledger.model import System
 from ledger.read import read
 
-QUICK = settings(
-    deadline=None, max_examples=25, suppress_health_check=[HealthCheck.too_slow]
-)
+QUICK = settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 REL = 1e-9
 
 
@@ -46,9 +47,7 @@ def sums_of_entries(done: pipeline.Run) -> dict[tuple[str, int, str], list[float
 
 @QUICK
 @given(farms(), st.sampled_from(sorted(SHIPPED.manure_sets)))
-def test_the_postings_of_an_entry_sum_to_zero(
-    farm: Farm, chosen: str
-) -> None:
+def test_the_postings_of_an_entry_sum_to_zero(farm: Farm, chosen: str) -> None:
     entries: Entries = {**as_entries(farm, "metric"), "farm": [{"manure_set": chosen}]}
     for masses in sums_of_entries(run(entries, system="metric")).values():
         assert abs(fsum(masses)) <= REL * fsum(abs(m) for m in masses)
@@ -76,9 +75,7 @@ def without_places(result: Document) -> dict[str, Any]:
 
 @QUICK
 @given(farms(), st.randoms(use_true_random=False))
-def test_the_order_of_lines_changes_nothing(
-    farm: Farm, chance: random.Random
-) -> None:
+def test_the_order_of_lines_changes_nothing(farm: Farm, chance: random.Random) -> None:
     entries = as_entries(farm, "us")
     shuffled = {name: chance.sample(rows, len(rows)) for name, rows in entries.items()}
     assert without_places(document(entries)) == without_places(document(shuffled))
@@ -99,6 +96,31 @@ def test_the_order_of_sheets_changes_nothing(seed: int) -> None:
     plain = document(standard())
     assert {**moved, "findings": None} == {**plain, "findings": None}
     assert without_places(moved) == without_places(plain)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_rows_sheets_and_columns_in_any_order_give_the_same(seed: int) -> None:
+    chance = random.Random(seed)
+
+    def shuffle(book: Any) -> None:
+        chance.shuffle(book._sheets)
+        for sheet in SHIPPED.sheets.values():
+            if sheet.layout == "rows":
+                deal_anew(book[sheet.title], chance)
+
+    content = edit(workbook(STANDARD, data=small()), shuffle)
+    assert without_places(document(content)) == without_places(document(STANDARD))
+
+
+def deal_anew(sheet: Any, chance: random.Random) -> None:
+    """Shuffle the lines of a worksheet, blank ones too, and then its columns, keys and headings."""
+    cells = [[(c.value, c.number_format) for c in row] for row in sheet.iter_rows(min_row=KEY_ROW)]
+    top = FIRST_LINE - KEY_ROW
+    order = chance.sample(range(sheet.max_column), sheet.max_column)
+    lines = [*cells[:top], *chance.sample(cells[top:], len(cells) - top)]
+    for place, line in zip(sheet.iter_rows(min_row=KEY_ROW), lines, strict=True):
+        for cell, at in zip(place, order, strict=True):
+            cell.value, cell.number_format = line[at]
 
 
 def alike(first: Any, second: Any, factors: dict[str, float], key: str = "") -> bool:

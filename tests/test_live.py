@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 from drawn_live import drawn, together
-from live_figures import disagrees, farm_compared, lines, opened, zones_compared
+from live_figures import disagrees, farm_compared, lines, opened, stores_compared, zones_compared
 from programs import NEEDS_GNUMERIC, NEEDS_OFFICE, SOFFICE, SSCONVERT, gnumeric, office
 from workbooks import SHIPPED, YEAR, altered, document, edit, figures, run
 
@@ -96,6 +96,7 @@ def _written(folder: Path, case: Case) -> Path:
 def compared(book: Any, case: Case, data: Definitions) -> Iterator[tuple[str, Any, float | None]]:
     yield from zones_compared(book, case.document, data)
     yield from farm_compared(book, case.document, data)
+    yield from stores_compared(book, case.document, data)
 
 
 def wrong(book: Any, case: Case, data: Definitions) -> list[tuple[str, Any, float | None]]:
@@ -123,6 +124,37 @@ def test_most_figures_that_balance_knows_are_live(
         if case.document["ledger"]["manure_set"] == "MN-UMN":
             told = [live for _, live, known in compared(book, case, small) if known is not None]
             assert sum(isinstance(live, (int, float)) for live in told) > 0.9 * len(told)
+
+
+def test_most_store_levels_that_balance_knows_are_live(
+    cases: list[Case], recalculated: list[Any], small: Definitions
+) -> None:
+    told = [
+        live
+        for case, book in zip(cases, recalculated, strict=True)
+        for _, live, known in stores_compared(book, case.document, small)
+        if known is not None
+    ]
+    assert len(told) > 200
+    assert sum(isinstance(live, (int, float)) for live in told) > 0.9 * len(told)
+
+
+def test_lots_with_several_slips_are_among_the_cases(
+    cases: list[Case], recalculated: list[Any], small: Definitions
+) -> None:
+    """What a lot is said to hold is the factor its postings name, however many slips."""
+    title = small.sheets["manure_samples"].title
+    means = [
+        factor
+        for case in cases
+        for posting in case.document["postings"]
+        for factor in posting["factors"]
+        if factor["name"] == "N content" and title in factor["origin"]
+    ]
+    assert len(means) > 50
+    for book in recalculated:
+        used = lines(book, small.sheets["manure_lots"].title)
+        assert all(line["_used_N"] not in (None, "") for line in used)
 
 
 def test_every_line_shows_what_it_posts(

@@ -55,9 +55,7 @@ def short() -> bytes:
 
 
 @pytest.fixture(scope="module")
-def saved(
-    tmp_path_factory: pytest.TempPathFactory, built: bytes, short: bytes
-) -> dict[str, Path]:
+def saved(tmp_path_factory: pytest.TempPathFactory, built: bytes, short: bytes) -> dict[str, Path]:
     folder = tmp_path_factory.mktemp("programs")
     farm = folder / "farm.xlsx"
     farm.write_bytes(built)

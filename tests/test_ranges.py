@@ -6,7 +6,9 @@ from typing import Any
 
 import pytest
 from farms import ONE_FIELD
-from workbooks import document
+from papers import example
+from reached import results_at
+from workbooks import SHIPPED, document, run
 
 HOG = (
     ONE_FIELD
@@ -94,3 +96,126 @@ def test_the_input_that_matters_most_stands_first() -> None:
 def test_a_set_without_ranges_has_no_range_of_its_credit() -> None:
     credit = nitrogen("MN-UMN", "IPNI-Missouri-2015")["figures"]["manure_credit"]
     assert credit["low"] == credit["high"] == pytest.approx(120)
+
+
+SUMS = ("manure", "manure_credit", "credits", "residual", "supply", "applied", "removal", "need")
+
+
+@pytest.mark.parametrize("end", ["low", "high"])
+@pytest.mark.parametrize("manure_set", list(SHIPPED.manure_sets))
+def test_ends_are_what_the_figures_at_their_ends_give(manure_set: str, end: str) -> None:
+    """Reckoned anew with every published range and every lot of slips at one end."""
+    told = example()
+    farm = {**told["farm"][0], "manure_set": manure_set}
+    results = run({**told, "farm": [farm]}).results
+    other = results_at(results, end)
+    at_end = {s.zone: s.figures for s in other.statements}
+    checked = 0
+    for item in results.ranges.zones:
+        for figure in SUMS:
+            span, value = item.spans[figure], at_end[item.zone][item.nutrient][figure]
+            assert (span is None) == (value is None)
+            if span is not None:
+                assert getattr(span, end) == pytest.approx(value, rel=1e-9, abs=1e-9)
+                checked += span.ranged
+    assert checked > 20
+
+
+def test_a_need_by_the_usual_factor_reaches_by_its_range() -> None:
+    """Common practice, from memory: 0.8 to 1.2 lb of N a bushel of corn, 1.0 in the middle."""
+    goal = "| field | crop | yield_goal | n_method |\n| Home | corn | 200 | yield factor |"
+    farm = HOG.replace("| field | crop | n_entered |\n| Home | corn | 180 |", goal)
+    done = document(farm.format(set="MN-UMN", removal="general"))
+    (item,) = [r for r in done["ranges"] if r["nutrient"] == "N"]
+    need, to_go = item["figures"]["need"], item["figures"]["to_go"]
+    assert [need[end] for end in ("low", "used", "high")] == pytest.approx([160, 200, 240])
+    supply = item["figures"]["supply"]["used"]
+    assert [to_go["low"], to_go["high"]] == pytest.approx([160 - supply, 240 - supply])
+    (factor,) = [i for i in item["influences"] if i["name"] == "need: N per unit of yield"]
+    assert factor["width"] == pytest.approx(80)
+
+
+LSNT = """
+## farm
+| manure_set | nitrate_set |
+| IA-PMR1003 | Iowa-LSNT |
+
+## fields
+| field | area |
+| Home | 40 |
+
+## crops
+| field | crop | n_method |
+| Home | corn | pre-sidedress nitrate |
+
+## soil_tests
+| field | date | sample_kind | nitrate_ppm | nitrate_depth | spring_rain |
+| Home | 2026-06-05 | pre-sidedress nitrate | 12 | 12 | wet |
+"""
+MANURED = """
+## manure_lots
+| lot | kind | form | n_total | n_ammonium | per |
+| Pit | hog liquid | liquid | 50 | 35 | 1000 gal |
+
+## manure_spread
+| date | lot | field | amount | unit | method |
+| {day} | Pit | Home | 400 | gal/ac | injected sweep |
+"""
+
+
+def after_test(text: str) -> dict[str, Any]:
+    """The figures of nitrogen that have a span where a nitrate test told what is to go."""
+    results = run(text).results
+    (item,) = [z for z in results.ranges.zones if z.nutrient == "N"]
+    factor = SHIPPED.units["lb/ac"].factor
+    spans = {f: span for f, span in item.spans.items() if span}
+    return {f: [x / factor for x in (s.low, s.used, s.high)] for f, s in spans.items()}
+
+
+def test_what_a_nitrate_test_leaves_to_go_reaches_by_its_critical_level() -> None:
+    """Iowa LSNT (verified): after a wet spring the level is 20 to 22 ppm, 8 lb a ppm."""
+    assert after_test(LSNT)["to_go"] == pytest.approx([64, 72, 80])
+
+
+def test_manure_that_a_nitrate_test_holds_moves_the_need_and_nothing_to_go() -> None:
+    """Iowa LSNT (verified): 15 ppm after a wet spring where manure was spread, no range."""
+    figures = after_test(LSNT + MANURED.format(day="2026-04-10"))
+    low, used, high = figures["manure_credit"]
+    assert low < used < high
+    assert figures["to_go"] == pytest.approx([24, 24, 24])
+    assert figures["need"] == pytest.approx([24 + low, 24 + used, 24 + high])
+
+
+def test_manure_after_a_nitrate_test_moves_what_is_to_go() -> None:
+    figures = after_test(LSNT + MANURED.format(day="2026-06-12"))
+    low, used, high = figures["manure_credit"]
+    assert low < used < high
+    assert figures["to_go"] == pytest.approx([24 - high, 24 - used, 24 - low])
+
+
+def test_totals_add_the_ends_of_their_zones() -> None:
+    """The same figure moves every zone together, so low ends add, and high ends."""
+    done = document(example())
+    zones = {(z["field"], z["zone"]): z for z in done["zones"]}
+    ours = [r for r in done["ranges"] if not zones[r["field"], r["zone"]]["custom"]]
+    farm = {t["nutrient"]: t["figures"] for t in done["range_totals"] if t["scope"] == "farm"}
+    assert farm
+    for nutrient, figures in farm.items():
+        for figure, span in figures.items():
+            name = figure.removesuffix("_total")
+            assert span["used"] == pytest.approx(done["farm"]["nutrients"][nutrient][figure])
+            for end in ("low", "high"):
+                apart = [
+                    (r["figures"][name][end] - r["figures"][name]["used"])
+                    * zones[r["field"], r["zone"]]["area"]
+                    for r in ours
+                    if r["nutrient"] == nutrient and name in r["figures"]
+                ]
+                assert span[end] - span["used"] == pytest.approx(sum(apart), abs=1e-6)
+
+
+def test_fields_of_several_zones_have_totals_too() -> None:
+    done = document(example())
+    fields = [t for t in done["range_totals"] if t["scope"] == "field"]
+    assert {t["name"] for t in fields} <= {z["field"] for z in done["zones"]}
+    assert len(fields) > 5

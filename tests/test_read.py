@@ -103,8 +103,7 @@ def move(sheet: Any, order: list[int]) -> None:
     """Put the columns of a sheet into another order, keys and headings with them."""
     width = len(order)
     rows = [
-        [(cell.value, cell.number_format) for cell in row]
-        for row in sheet.iter_rows(max_col=width)
+        [(cell.value, cell.number_format) for cell in row] for row in sheet.iter_rows(max_col=width)
     ]
     for number, row in enumerate(rows, start=1):
         for at, old in enumerate(order, start=1):

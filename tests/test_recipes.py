@@ -205,8 +205,18 @@ def test_a_nitrate_reading_is_a_file(templates: Path) -> None:
 
 
 def test_an_own_product_needs_no_recipe() -> None:
-    own = table("products", {"product": "Dealer 28-0-0-5", "n_pct": 28, "s_pct": 5,
-                             "p2o5_pct": 0, "k2o_pct": 0, "form": "liquid", "density": 10.9})
+    own = table(
+        "products",
+        {
+            "product": "Dealer 28-0-0-5",
+            "n_pct": 28,
+            "s_pct": 5,
+            "p2o5_pct": 0,
+            "k2o_pct": 0,
+            "form": "liquid",
+            "density": 10.9,
+        },
+    )
     result = document(workbook(ONE_FIELD + own + fed(product="dealer 28-0-0-5", amount=10,
                                                      unit="gal/ac")))  # fmt: skip
     assert figures(result)["fertilizer"] == pytest.approx(10 * 10.9 * 0.28)

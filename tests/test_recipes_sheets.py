@@ -27,7 +27,7 @@ def test_a_column_stands_on_the_sheet_and_is_checked(templates: Path) -> None:
     def add(sheet: Any) -> None:
         sheet["properties"] = {"tractor": column, **sheet["properties"], "hours": hours}
 
-    rewrite(templates, "sheets/10-fertilizer.json", add)
+    rewrite(templates, "sheets/11-fertilizer.json", add)
     data = definitions.load(templates)
     source = ONE_FIELD + fed(tractor="green", hours=3.5)
     content = workbook(source, data=data)
@@ -59,7 +59,7 @@ def foliar(**changes: Any) -> dict[str, Any]:
 def test_a_sheet_that_names_amounts_posts_transfers(templates: Path) -> None:
     posting = {"kind": "transfer", "stream": "credits", "from": "soil", "nutrient": "S",
                "amount": "amount"}  # fmt: skip
-    write(templates, "sheets/20-foliar.json", foliar(posting=posting))
+    write(templates, "sheets/21-foliar.json", foliar(posting=posting))
     data = definitions.load(templates)
     line = table("foliar", {"field": "Home", "amount": 2.5, "unit": "lb/ac"})
     result = through(ONE_FIELD + line, data)
@@ -78,7 +78,7 @@ def test_a_sheet_of_products_posts_like_the_fertilizer_sheet(templates: Path) ->
         "title": "Product", "type": "string", "description": "What it was.",
         "lookup": {"sheet": "products", "column": "product"},
     }  # fmt: skip
-    write(templates, "sheets/20-foliar.json", sheet)
+    write(templates, "sheets/21-foliar.json", sheet)
     data = definitions.load(templates)
     line = {"field": "Home", "product": "uan-28", "amount": 2, "unit": "gal/ac"}
     result = through(ONE_FIELD + table("foliar", line) + fed(), data)
@@ -88,7 +88,7 @@ def test_a_sheet_of_products_posts_like_the_fertilizer_sheet(templates: Path) ->
 
 
 def test_a_sheet_without_posting_is_kept_and_checked(templates: Path) -> None:
-    write(templates, "sheets/20-foliar.json", foliar())
+    write(templates, "sheets/21-foliar.json", foliar())
     data = definitions.load(templates)
     line = table("foliar", {"field": "Nowhere", "amount": 2, "unit": "lb/ac"})
     result = through(ONE_FIELD + line + past(), data)
@@ -101,7 +101,7 @@ def test_a_kind_of_finding_may_be_given_by_a_rule(templates: Path) -> None:
                "fix": "Write who drove.", "example": "Nobody named."}  # fmt: skip
     rule = {"rule": "needs", "when": ["amount"], "column": "applicator", "code": "no-applicator"}
     rewrite(templates, "findings.json", lambda d: d["findings"].append(finding))
-    rewrite(templates, "sheets/10-fertilizer.json", lambda d: d["rules"].append(rule))
+    rewrite(templates, "sheets/11-fertilizer.json", lambda d: d["rules"].append(rule))
     data = definitions.load(templates)
     result = document(ONE_FIELD + fed(), data=data)
     said = [f for f in result["findings"] if f["code"] == "no-applicator"]

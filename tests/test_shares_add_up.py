@@ -11,7 +11,7 @@ from workbooks import SHIPPED, Entries, document, entries_of
 
 from ledger.model import FIGURES, Results, Total
 from ledger.report.part import part_of
-from ledger.report.results import SUMMARY_FIGURES
+from ledger.report.summary import SUMMARY_FIGURES
 
 FARMS = {"standard": entries_of(STANDARD), "example": example()}
 NUTRIENTS = list(SHIPPED.nutrients)
@@ -65,7 +65,7 @@ def printed(content: bytes, sheet: str, title: str) -> dict[str, list[float | No
     lines = labelled(content, sheet, title)
     found = {}
     for figure, words in SUMMARY_FIGURES.items():
-        cells = lines[words]
+        cells = lines[words][::2]  # a range stands beside each
         assert len(cells) == len(NUTRIENTS)
         found[figure] = [None if cell == "unknown" else float(cell) for cell in cells]
     return found

@@ -28,9 +28,7 @@ def registry() -> Any:
 
 
 @pytest.mark.parametrize("unit", DATA["units"], ids=lambda unit: str(unit["id"]))
-def test_a_unit_has_the_factor_that_pint_knows(
-    unit: dict[str, str], registry: Any
-) -> None:
+def test_a_unit_has_the_factor_that_pint_knows(unit: dict[str, str], registry: Any) -> None:
     base = DATA["quantities"][unit["quantity"]]
     theirs = registry.Quantity(unit["pint"]).to(base).magnitude
     assert SHIPPED.units[unit["id"]].factor == pytest.approx(theirs, rel=EXACT)

@@ -53,9 +53,7 @@ def extent(sheet: Any) -> tuple[int, int]:
     cursor.gotoEndOfUsedArea(False)
     last = sheet.getCellRangeByPosition(0, 0, 60, cursor.RangeAddress.EndRow)
     row = max(at for at, line in enumerate(last.DataArray) if any(cell != "" for cell in line))
-    column = max(
-        at for line in last.DataArray for at, cell in enumerate(line) if cell != ""
-    )
+    column = max(at for line in last.DataArray for at, cell in enumerate(line) if cell != "")
     return row, column
 
 

@@ -82,9 +82,7 @@ def entries_of(source: str | Entries) -> Entries:
     return {**entries, "farm": [{"farm_name": "Test farm", "record_reminders": "no", **farm}]}
 
 
-def put(
-    source: str | Entries, sheet_id: str, column: str, cell: object, line: int = 1
-) -> Entries:
+def put(source: str | Entries, sheet_id: str, column: str, cell: object, line: int = 1) -> Entries:
     """The entries with one raw cell of the n-th line put in; None blanks it."""
     entries = entries_of(source)
     rows = [dict(row) for row in entries[sheet_id]]
@@ -92,9 +90,7 @@ def put(
     return {**entries, sheet_id: rows}
 
 
-def workbook(
-    source: str | Entries, *, system: System = "us", data: Definitions = SHIPPED
-) -> bytes:
+def workbook(source: str | Entries, *, system: System = "us", data: Definitions = SHIPPED) -> bytes:
     """A workbook of the ledger with few prepared lines, filled with the entries."""
     if isinstance(source, str):
         return _of_text(source, system, data)
@@ -203,9 +199,7 @@ def _in_order(sheet: Sheet, line: Mapping[str, object]) -> dict[str, object]:
 
 
 # ----------------------------------------------------------------------- run
-def run(
-    source: Source, *, system: System = "us", data: Definitions = SHIPPED
-) -> Run:
+def run(source: Source, *, system: System = "us", data: Definitions = SHIPPED) -> Run:
     """Entries (or a workbook's bytes) taken through all stages."""
     if isinstance(source, bytes):
         return pipeline.run(source, data)
@@ -214,9 +208,7 @@ def run(
     return Run(reading=reading, results=pipeline.settle(book, found, reading.names, data))
 
 
-def document(
-    source: Source, *, system: System = "us", data: Definitions = SHIPPED
-) -> Document:
+def document(source: Source, *, system: System = "us", data: Definitions = SHIPPED) -> Document:
     """The result document of entries or of a workbook's bytes."""
     return report.document(run(source, system=system, data=data).results, data)
 

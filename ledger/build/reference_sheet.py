@@ -56,6 +56,17 @@ def write(worksheet: Any, look: Look, plan: Plan) -> None:
     worksheet.protect("", {"autofilter": True, "format_columns": True, "format_rows": True})
     set_up_page(worksheet, NAME, plan.footer, HEADING_ROW)
     worksheet.print_area(0, 0, last, AT["source"])
+    _units_apart(worksheet, lines)
+
+
+def _units_apart(worksheet: Any, lines: list[Line]) -> None:
+    """Units print on a page of their own.
+
+    LibreOffice counts a leaf too many, and prints it blank, where the last page of a long
+    sheet with repeated headings is all but full; the page of units is not.
+    """
+    published = sum(line.figure is not None for line in lines)
+    worksheet.set_h_pagebreaks([FIRST_LINE - 1 + published])
 
 
 def _headings(worksheet: Any, look: Look, plan: Plan) -> None:

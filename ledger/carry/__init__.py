@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from ledger.carry.cells import Cells, as_typed
 from ledger.carry.crops import crops_before
 from ledger.carry.farm import farm_answers, stock_lines
-from ledger.carry.manure import manure_history
+from ledger.carry.manure import manure_history, manure_samples
 from ledger.carry.soil import soil_tests
 from ledger.carry.stores import store_openings
 from ledger.carry.take import Taken
@@ -28,6 +28,7 @@ TAKERS: Mapping[str, Taker] = {
     "farm": farm_answers,
     "soil_tests": soil_tests,
     "crops": crops_before,
+    "manure_samples": manure_samples,
     "past_manure": manure_history,
     "stores": store_openings,
     "gate": stock_lines,

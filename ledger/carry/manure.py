@@ -12,6 +12,7 @@ from ledger.layout import fold
 from ledger.model import Definitions, Entry, ManureSet, Posting, Results, Value, Zone
 
 BEYOND = "beyond the credit set's look-back"
+NO_LOT = "of lots that were dropped"
 Key = tuple[str, str, str, str, str]
 
 
@@ -27,6 +28,20 @@ def manure_history(results: Results, definitions: Definitions) -> Taken:
     spread = this_year(results, definitions) if chosen.years > 1 else []
     return Taken(
         lines=[*spread, *(as_typed(entry, sheet) for entry in reach)],
+        dropped={why: count for why, count in dropped.items() if count},
+    )
+
+
+def manure_samples(results: Results, definitions: Definitions) -> Taken:
+    """The lab slips of the lots that go over."""
+    sheet = definitions.sheets["manure_samples"]
+    slips = results.book.entries.get("manure_samples", ())
+    lots = {e.text("lot") for e in results.book.entries.get("manure_lots", ()) if not e.faulty}
+    sound = [entry for entry in slips if not entry.faulty]
+    kept = [entry for entry in sound if entry.text("lot") in lots]
+    dropped = {FAULTY: len(slips) - len(sound), NO_LOT: len(sound) - len(kept)}
+    return Taken(
+        lines=[as_typed(entry, sheet) for entry in kept],
         dropped={why: count for why, count in dropped.items() if count},
     )
 

@@ -12,6 +12,7 @@ from ledger import findings
 from ledger.check.names import Directory
 from ledger.check.rows import RowChecker
 from ledger.check.rules import apply_rules
+from ledger.check.samples import pooled
 from ledger.check.zones import zones_by_field
 from ledger.model import Book, Definitions, Entry, Finding, Grid, Reading, Row
 
@@ -35,6 +36,7 @@ def check(reading: Reading, definitions: Definitions) -> tuple[Book, list[Findin
         entries[name] = [entry for entry, _ in checked]
         found += [item for _, items in checked for item in items]
     entries, rule_findings = apply_rules(entries, definitions, reading.system)
+    entries, sample_findings = pooled(entries, definitions)
     book = Book(
         system=reading.system,
         farm=farm,
@@ -42,7 +44,7 @@ def check(reading: Reading, definitions: Definitions) -> tuple[Book, list[Findin
         zones=zones_by_field(entries),
         own_figures=reading.own_figures,
     )
-    return book, found + rule_findings
+    return book, found + rule_findings + sample_findings
 
 
 def _blank_farm(grid: Grid) -> Row:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import fsum
 from typing import Any
 
 from ledger import findings
@@ -85,7 +86,7 @@ def _sum_at_most(
     slack = 1 + 1e-9  # converted figures carry rounding dust
     for entry in entries:
         parts = [entry.number(column) for column in rule["columns"]]
-        total = sum(part for part in parts if part is not None)
+        total = fsum(part for part in parts if part is not None)
         limit = entry.number(rule["limit"]) if "limit" in rule else rule["limit_value"]
         if limit is not None and total > limit * slack:
             column = next(c for c in rule["columns"] if entry.number(c) is not None)
@@ -112,7 +113,7 @@ def _parts_make_whole(
     for entry in entries:
         groups.setdefault(entry.text(key), []).append(entry)
     for name, group in groups.items():
-        whole, total = wholes.get(name), sum(entry.number(part) or 0.0 for entry in group)
+        whole, total = wholes.get(name), fsum(entry.number(part) or 0.0 for entry in group)
         if whole and abs(total - whole) > whole * rule["tolerance_pct"] / 100:
             words: dict[str, object] = {
                 "read": name,
@@ -144,7 +145,7 @@ def _area_at_most(
         covered = entry.number(rule["column"])
         zones = context.zones.get(entry.text("field"), ())
         wanted = entry.text("zone")
-        area = sum(zone.area for zone in zones if wanted in ("", zone.zone))
+        area = fsum(zone.area for zone in zones if wanted in ("", zone.zone))
         if covered is not None and area and covered > area * AREA_SLACK:
             words: dict[str, object] = {
                 "read": context.area(covered),

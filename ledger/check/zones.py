@@ -25,8 +25,7 @@ def zones_by_field(entries: Mapping[str, Sequence[Entry]]) -> dict[str, list[Zon
         if name in parts and zone and entry.number("area"):
             parts[name].setdefault(zone, entry)
     return {
-        field.text("field"): [_zone(field, part) for part in parts[name].values()]
-        or [_zone(field)]
+        field.text("field"): [_zone(field, part) for part in parts[name].values()] or [_zone(field)]
         for name, field in fields.items()
     }
 

@@ -9,7 +9,9 @@ commands that need them, so that ``--help`` answers at once. One module a comman
 from __future__ import annotations
 
 import argparse
+import os
 from collections.abc import Sequence
+from pathlib import Path
 
 from ledger import __version__
 from ledger.cli import (
@@ -28,6 +30,8 @@ from ledger.cli.common import REFUSED, Refusal, say
 
 COMMANDS = (new, check, balance, carry, report, share, export, explain, compare_sets, combine)
 
+TRACE = "LEDGER_TRACE"  # set in the environment of who hunts a fault of the program
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line; return the exit code."""
@@ -36,10 +40,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return int(options.command(options))
     except Refusal as refusal:
         say(str(refusal))
+    except KeyboardInterrupt:
+        say("Stopped. A workbook is either as it was or written whole.")
     except Exception as problem:
-        if not _is_foreseen(problem):
+        say(str(problem) if _is_foreseen(problem) else _own_fault(problem))
+        if TRACE in os.environ and not _is_foreseen(problem):
             raise
-        say(f"{problem}")
     return REFUSED
 
 
@@ -56,6 +62,19 @@ def _is_foreseen(problem: Exception) -> bool:
     full = FileCreateError  # what XlsxWriter makes of a full or forbidden temporary folder
     kinds = (EntryFileFault, DataFault, GraftError, Unreadable, UnitFault, OSError, full)
     return isinstance(problem, kinds)
+
+
+def _own_fault(problem: Exception) -> str:
+    """What to say of a fault that is the program's and not the workbook's."""
+    from traceback import extract_tb
+
+    last = extract_tb(problem.__traceback__)[-1]
+    place = f"{Path(last.filename).name} line {last.lineno}"
+    return (
+        f"The program itself failed ({type(problem).__name__}: {problem}; {place}). "
+        "Nothing in the workbook was changed. Please tell who maintains it, with this message "
+        f"and, if you can, the workbook; {TRACE}=1 shows all of it."
+    )
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,15 +13,16 @@ from ledger.cli.common import (
     ERRORS,
     Refusal,
     command,
+    content_of,
     list_findings,
     load_definitions,
     progress,
     say,
 )
+from ledger.cli.older import add_option, beside, older
 
 if TYPE_CHECKING:
     from ledger.model import Definitions, Results
-    from ledger.pipeline import Run
 
 
 def add(commands: Any) -> None:
@@ -37,24 +39,24 @@ def add(commands: Any) -> None:
     parser.add_argument("--rates", type=Path, metavar="FILE", help=rates)
     drawn = "field boundaries (GeoJSON): check zone areas; with --rates write them there too"
     parser.add_argument("--boundaries", type=Path, metavar="FILE", help=drawn)
-    earlier = "workbooks of other crop years of this farm, for the sheet Years"
-    parser.add_argument("--with-years", type=Path, nargs="+", metavar="FILE", help=earlier)
+    add_option(parser, "Years")
     force = "write though a lock file or an output file is there"
     parser.add_argument("--force", action="store_true", help=force)
 
 
 def _run(options: argparse.Namespace) -> int:
     from ledger import pipeline, report
-    from ledger.graft.save import stamp
+    from ledger.graft.save import replace_atomically, stamp
 
     definitions = load_definitions(options)
     _refuse_to_overwrite(options)
     progress("reading and reckoning")
     seen = stamp(options.file)
-    content = options.file.read_bytes()
+    content = content_of(options.file)
     done = pipeline.run(content, definitions)
     if options.with_years:
-        done = _with_years(done, options.with_years, definitions)
+        others = older(options.with_years, done.results, definitions)
+        done = replace(done, results=beside(done.results, others, definitions))
     rates = _rate_texts(options, done.results, definitions)
     if options.json:
         document = report.document(done.results, definitions)
@@ -65,30 +67,9 @@ def _run(options: argparse.Namespace) -> int:
         progress("writing the result sheets")
         _write(options, pipeline.with_results(content, done, definitions), seen)
     for target, text in rates:
-        target.write_text(text, "utf-8", newline="")
+        replace_atomically(target, text.encode(), expected=None, backup=False)
         say(f"Wrote the rates into {target}.")
     return CLEAN if done.clean else ERRORS
-
-
-def _with_years(done: Run, files: list[Path], definitions: Definitions) -> Run:
-    """The run with the years of other workbooks beside its own; these stay as they are."""
-    from ledger import pipeline
-    from ledger.years import SameYear
-
-    own = done.results.book.farm.text("farm_name")
-    others = []
-    for file in files:
-        progress(f"reading {file}")
-        other = pipeline.run(file.read_bytes(), definitions)
-        if not other.clean:
-            say(f"warning: {file} has errors; its lines at fault are missing from the years.")
-        if other.results.book.farm.text("farm_name") != own:
-            say(f"warning: {file} gives another farm name than {own}.")
-        others.append(other.results)
-    try:
-        return pipeline.with_years(done, others, definitions)
-    except SameYear as problem:
-        raise Refusal(str(problem)) from problem
 
 
 def _write(options: argparse.Namespace, content: bytes, seen: Any) -> None:

@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from ledger.cli.common import CLEAN, Refusal, command, load_definitions, progress, say
+from ledger.cli.common import CLEAN, Refusal, command, content_of, load_definitions, progress, say
+from ledger.cli.papers import write_new
 
 
 def add(commands: Any) -> None:
@@ -27,15 +28,14 @@ def _run(options: argparse.Namespace) -> int:
         raise Refusal(f"{options.new} is there already; choose another name, nothing was changed")
     definitions = load_definitions(options)
     progress("reading and reckoning")
-    done = pipeline.run(options.file.read_bytes(), definitions)
+    done = pipeline.run(content_of(options.file), definitions)
     if not done.clean and not options.despite_errors:
         raise Refusal(
             f"{options.file} has errors, so what it would hand on is not whole. Mend them "
             "(nutrient-ledger check lists them), or add --despite-errors; nothing was made"
         )
     content, carried = pipeline.next_year(done.results, definitions)
-    with options.new.open("xb") as target:
-        target.write(content)
+    write_new(options.new, content, ledger=options.file, force=False)
     for line in carried.told(definitions):
         print(line)
     say(f"Made {options.new} for the crop year {carried.year}; {options.file} stays as it was.")

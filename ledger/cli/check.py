@@ -6,7 +6,7 @@ import argparse
 import json
 from typing import Any
 
-from ledger.cli.common import CLEAN, ERRORS, command, list_findings, load_definitions
+from ledger.cli.common import CLEAN, ERRORS, command, content_of, list_findings, load_definitions
 
 
 def add(commands: Any) -> None:
@@ -18,7 +18,7 @@ def _run(options: argparse.Namespace) -> int:
     from ledger import pipeline
     from ledger.report.document import finding_item
 
-    done = pipeline.run(options.file.read_bytes(), load_definitions(options))
+    done = pipeline.run(content_of(options.file), load_definitions(options))
     found = done.results.findings
     if options.json:
         print(json.dumps([finding_item(item) for item in found], indent=2, ensure_ascii=False))

@@ -57,6 +57,18 @@ def load_definitions(options: argparse.Namespace) -> Definitions:
     return definitions.load(folder)
 
 
+def content_of(file: Path) -> bytes:
+    """A workbook's bytes; one that is too large for a ledger is refused unread."""
+    from ledger.read.package import MOST_FILE_BYTES
+
+    if file.stat().st_size > MOST_FILE_BYTES:
+        raise Refusal(
+            f"{file} has more than {MOST_FILE_BYTES // 1024**2} MB, which no ledger has. "
+            "Take pictures and other additions out of the workbook."
+        )
+    return file.read_bytes()
+
+
 def list_findings(found: Sequence[Finding]) -> None:
     """Findings on stdout, one a line; their count for people."""
     from ledger.findings import as_line

@@ -6,7 +6,7 @@ import argparse
 import json
 from typing import Any
 
-from ledger.cli.common import CLEAN, command, load_definitions
+from ledger.cli.common import CLEAN, command, content_of, load_definitions
 
 
 def add(commands: Any) -> None:
@@ -21,7 +21,7 @@ def _run(options: argparse.Namespace) -> int:
     from ledger.report.compare import as_lines, compared
 
     definitions = load_definitions(options)
-    by_set = pipeline.under_each_set(options.file.read_bytes(), definitions)
+    by_set = pipeline.under_each_set(content_of(options.file), definitions)
     found = compared(by_set, definitions)
     if options.json:
         print(json.dumps(found, indent=2, ensure_ascii=False, allow_nan=False))

@@ -6,7 +6,7 @@ import argparse
 import json
 from typing import Any
 
-from ledger.cli.common import CLEAN, Refusal, command, load_definitions
+from ledger.cli.common import CLEAN, Refusal, command, content_of, load_definitions
 
 
 def add(commands: Any) -> None:
@@ -26,7 +26,7 @@ def _run(options: argparse.Namespace) -> int:
     definitions = load_definitions(options)
     try:
         sheet, cell = split_address(options.cell)
-        done = pipeline.run(options.file.read_bytes(), definitions)
+        done = pipeline.run(content_of(options.file), definitions)
         told = explain(done.reading, done.results, definitions, sheet, cell)
     except NothingThere as nothing:
         raise Refusal(str(nothing)) from nothing

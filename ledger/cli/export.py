@@ -6,7 +6,16 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from ledger.cli.common import CLEAN, ERRORS, Refusal, command, load_definitions, progress, say
+from ledger.cli.common import (
+    CLEAN,
+    ERRORS,
+    Refusal,
+    command,
+    content_of,
+    load_definitions,
+    progress,
+    say,
+)
 
 
 def add(commands: Any) -> None:
@@ -22,7 +31,7 @@ def _run(options: argparse.Namespace) -> int:
 
     definitions = load_definitions(options)
     progress("reading and reckoning")
-    done = pipeline.run(options.file.read_bytes(), definitions)
+    done = pipeline.run(content_of(options.file), definitions)
     files = export_files(done.results, definitions)
     _write(options.out, files, force=options.force)
     say(f"Wrote {', '.join(files)} into {options.out}.")
@@ -30,6 +39,8 @@ def _run(options: argparse.Namespace) -> int:
 
 
 def _write(folder: Path, files: dict[str, bytes], *, force: bool) -> None:
+    from ledger.graft.save import replace_atomically
+
     if folder.exists() and not folder.is_dir():
         raise Refusal(f"{folder} is a file; name a folder")
     there = [name for name in files if (folder / name).exists()]
@@ -37,4 +48,4 @@ def _write(folder: Path, files: dict[str, bytes], *, force: bool) -> None:
         raise Refusal(f"{folder / there[0]} is there already; name another folder or add --force")
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
-        (folder / name).write_bytes(content)
+        replace_atomically(folder / name, content, expected=None, force=force, backup=False)

@@ -26,13 +26,14 @@ def add(commands: Any) -> None:
 
 
 def _run(options: argparse.Namespace) -> int:
+    from ledger.graft.save import replace_atomically
+
     if options.file.exists():
         raise Refusal(f"{options.file} is there already; choose another name, nothing was changed")
     content = workbook_for(
         load_definitions(options), year=options.year, units=options.units, folder=options.entries
     )
-    with options.file.open("xb") as target:
-        target.write(content)
+    replace_atomically(options.file, content, expected=None)
     say(f"Made {options.file}. Open it in a spreadsheet program and begin at the sheet Start.")
     return CLEAN
 

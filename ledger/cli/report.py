@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from ledger.cli.common import CLEAN, ERRORS, command, load_definitions, progress, say
+from ledger.cli.common import CLEAN, ERRORS, command, content_of, load_definitions, progress, say
 from ledger.cli.papers import as_pdf, with_year, write_new
 
 PERIODS = ("crop-year", "calendar-year", "september-august")
@@ -30,7 +30,7 @@ def _run(options: argparse.Namespace) -> int:
 
     definitions = load_definitions(options)
     progress("reading and reckoning")
-    done = pipeline.run(options.file.read_bytes(), definitions)
+    done = pipeline.run(content_of(options.file), definitions)
     whole = with_year(done.results)
     period = period_of(options.period, whole.book.year, definitions)
     results = pipeline.for_period(whole, period, definitions)

@@ -5,10 +5,25 @@ from __future__ import annotations
 import argparse
 import re
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from ledger.cli.common import CLEAN, ERRORS, Refusal, command, load_definitions, progress, say
+from ledger.cli.common import (
+    CLEAN,
+    ERRORS,
+    Refusal,
+    command,
+    content_of,
+    load_definitions,
+    progress,
+    say,
+)
+from ledger.cli.older import add_option, beside, older
 from ledger.cli.papers import with_year, write_new
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from ledger.model import Definitions, Results
 
 
 def add(commands: Any) -> None:
@@ -16,6 +31,7 @@ def add(commands: Any) -> None:
     parser = command(commands, "share", does, _run)
     parser.add_argument("--with", dest="name", required=True, metavar="NAME", help="who gets it")
     parser.add_argument("--out", type=Path, metavar="FILE", help="default: FILE-NAME.xlsx")
+    add_option(parser, "Trend")
     parser.add_argument("--force", action="store_true", help="replace a copy that is there")
 
 
@@ -27,9 +43,12 @@ def _run(options: argparse.Namespace) -> int:
 
     definitions = load_definitions(options)
     progress("reading and reckoning")
-    results = with_year(pipeline.run(options.file.read_bytes(), definitions).results)
+    results = with_year(pipeline.run(content_of(options.file), definitions).results)
     name = _known(results, options.name)
     part = part_of(results, name, definitions)
+    if options.with_years:
+        parts = _older_parts(options.with_years, results, name, definitions)
+        part = beside(part, list(parts), definitions)
     missing = left_out(results.book, name)
     sheets = share_sheets(part, missing, definitions)
     target = options.out or options.file.with_name(f"{options.file.stem}-{_slug(name)}.xlsx")
@@ -39,6 +58,20 @@ def _run(options: argparse.Namespace) -> int:
     if missing:
         say(f"{missing} lines about this ground have errors and are not in it; run check.")
     return ERRORS if missing else CLEAN
+
+
+def _older_parts(
+    files: list[Path], own: Results, name: str, definitions: Definitions
+) -> Iterator[Results]:
+    """What other years' workbooks say of the ground that was this person's then."""
+    from ledger.report.part import fields_of, part_of, person_named
+
+    for one in older(files, own, definitions):
+        person = person_named(one.book, name)
+        if person and fields_of(one.book, person.text("name")):
+            yield part_of(one, person.text("name"), definitions)
+        else:
+            say(f"warning: the workbook of {one.book.year} has no ground of {name}.")
 
 
 def _known(results: Any, wanted: str) -> str:

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from ledger import resources
-from ledger.definitions import crops, livestock, manure, need, records, sheets
+from ledger.definitions import crops, livestock, manure, need, records, sheets, usual
 from ledger.definitions.checked import recorded
 from ledger.definitions.data import DataFault, by_id, figure, load_sources, read_checked
 from ledger.model import Definitions, Figure, FindingKind, Nutrient, Source
@@ -54,6 +54,7 @@ def load(root: Path | None = None) -> Definitions:
         soil_changes=livestock.load_soil_changes(root, nutrients, sources),
         conversions=_conversions(root, sources),
         records=records.load_records(root, sheet_list, sources),
+        usual=usual.load_usual(root, sheet_list, units),
         settings=settings,
     )
     _check_rules(definitions)

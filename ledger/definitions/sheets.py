@@ -47,6 +47,7 @@ def _sheet(data: Mapping[str, Any], nutrients: Mapping[str, Nutrient], place: st
         posting=data.get("posting"),
         prefill=data.get("prefill", ""),
         carry=data.get("carry") == "as typed",
+        optional=data.get("optional", False),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledger.explain.telling import Explanation, NothingThere, told_factors, told_postings
-from ledger.model import Definitions, Entry, Grid, Posting, Results
+from ledger.model import Definitions, Entry, Factor, Grid, Posting, Results
 from ledger.report.units import Shown
 
 
@@ -17,7 +17,7 @@ def explain_entry(
     shown = Shown(definitions=definitions, system=results.book.system)
     origin = f"{grid.sheet_name}!{cell}"
     own = [p for p in results.journal.postings if p.entry.row == entry.row]
-    used = [p for p in results.journal.postings if any(f.origin == origin for f in p.factors)]
+    used = [p for p in results.journal.postings if any(_of(f, origin) for f in p.factors)]
     postings = own or used
     title = definitions.sheets[sheet_id].by_id[column].title
     return Explanation(
@@ -27,6 +27,11 @@ def explain_entry(
         postings=told_postings(postings, shown),
         sources=told_factors(postings, shown),
     )
+
+
+def _of(factor: Factor, cell: str) -> bool:
+    """Whether a factor was typed in a cell; many are asked, so the quick question comes first."""
+    return cell in factor.origin and cell in factor.cells
 
 
 def _how(entry: Entry, own: Sequence[Posting], used: Sequence[Posting], title: str) -> list[str]:

@@ -8,10 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledger.layout import letter
-from ledger.report.charts import CHART_ROWS
+from ledger.report.links import line_rows
 from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
-
-WORDS_ROW = 2  # counted from 0: title, hidden mark, then the words on top
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,15 +36,8 @@ class Place:
 def places(sheet: ResultSheet) -> dict[str, Place]:
     """Every cell below a heading, by its address."""
     found: dict[str, Place] = {}
-    row = WORDS_ROW + len(sheet.words)
-    for table in sheet.tables:
-        row += 1 + bool(table.title) + bool(table.note)
-        for line in table.lines:
-            row += 1
-            for index, (cell, heading) in enumerate(zip(line.cells, table.headings, strict=True)):
-                place = Place(value=cell, line=line, heading=heading, table=table)
-                found[f"{letter(index)}{row + 1}"] = place
-        row += 1
-        if table.chart and table.lines:
-            row += CHART_ROWS
+    for row, table, line in line_rows(sheet):
+        for index, (cell, heading) in enumerate(zip(line.cells, table.headings, strict=True)):
+            place = Place(value=cell, line=line, heading=heading, table=table)
+            found[f"{letter(index)}{row + 1}"] = place
     return found

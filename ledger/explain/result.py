@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from functools import lru_cache
 
 from ledger.balance.figures import PRIMARY, figure_of
@@ -10,6 +10,7 @@ from ledger.explain.places import Place, places
 from ledger.explain.telling import (
     Explanation,
     NothingThere,
+    factor_line,
     number,
     told_factors,
     told_postings,
@@ -57,12 +58,18 @@ def explain_result(
     scope, nutrient, figure = about
     wanted = _counts(results, scope, nutrient, figure)
     postings = [posting for posting in results.journal.postings if wanted(posting)]
+    reach = _reach(results, scope, nutrient, figure, shown)
+    if not reach and "range" in dict(place.heading.about):
+        reach = ["No figure that it hangs on has a range."]
     return Explanation(
         where=where,
         value=said,
-        how=[HOW[figure], *_parts(results, scope, nutrient, figure, shown)],
+        how=[HOW[figure], *reach, *_parts(results, scope, nutrient, figure, shown)],
         postings=told_postings(postings, shown),
-        sources=[*told_factors(postings, shown), *_reasons(results, scope, figure)],
+        sources=[
+            *told_factors(postings, shown),
+            *_reasons(results, scope, nutrient, figure, shown),
+        ],
     )
 
 
@@ -116,6 +123,18 @@ def _parts(results: Results, scope: Scope, nutrient: str, figure: str, shown: Sh
     ]
 
 
+def _reach(results: Results, scope: Scope, nutrient: str, figure: str, shown: Shown) -> list[str]:
+    """Low, used and high of a figure whose sources give a range, in words."""
+    span = results.ranges.of(scope, nutrient, figure)
+    if span is None:
+        return []
+    quantity = "mass per area" if len(scope) == 2 else "mass"
+    ends = {"low": span.low, "used": span.used, "high": span.high}
+    unit = shown.label(quantity)
+    told = (f"{name} {number(shown.value(quantity, x), unit)}" for name, x in ends.items())
+    return [f"{', '.join(told)}: every figure that has a range at one end."]
+
+
 def _figures(
     results: Results, scope: Scope, nutrient: str
 ) -> tuple[dict[str, float | None], str] | None:
@@ -129,17 +148,18 @@ def _figures(
     return (dict(total.figures[nutrient]), "mass") if total else None
 
 
-def _reasons(results: Results, scope: Scope, figure: str) -> list[str]:
+def _reasons(results: Results, scope: Scope, nutrient: str, figure: str, shown: Shown) -> list[str]:
     """Where a need comes from: the plan line of the zone names its reasons."""
     if figure not in ("need", "to_go"):
         return []
-    lines: Sequence[object] = [
-        reason
+    key = "need" if nutrient == "N" else f"{nutrient} need"
+    factors = dict.fromkeys(
+        factor
         for line in results.plan.lines
         if (line.statement.zone.field, line.statement.zone.zone) == scope
-        for reason in getattr(line, "reasons", ())
-    ]
-    return [str(getattr(reason, "origin", reason)) for reason in lines]
+        for factor in line.reasons.get(key, ())
+    )
+    return [factor_line(factor, shown) for factor in factors]
 
 
 def _from_words(place: Place) -> list[str]:

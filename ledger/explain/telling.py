@@ -62,7 +62,8 @@ def told_postings(postings: Sequence[Posting], shown: Shown) -> list[str]:
 def factor_line(factor: Factor, shown: Shown) -> str:
     """One factor: name, value, range where the source gives one, unit, cell or citation."""
     value, unit = shown.factor(factor)
-    span = "" if factor.low is None else f" ({factor.low:g} to {factor.high:g})"
+    ends = shown.ends(factor)
+    span = "" if ends is None else f" ({ends[0]:.6g} to {ends[1]:.6g})"
     return f"{factor.name}: {number(value)}{span} {unit} - {factor.origin}"
 
 

@@ -14,7 +14,7 @@ from ledger import findings
 from ledger.gate.compare import compared
 from ledger.gate.fixation import fixed
 from ledger.gate.lines import Gatekeeper, gate_lines
-from ledger.gate.meeting import meeting_of, unexplained_of
+from ledger.gate.meeting import meeting_of, reaching_steps, unexplained_of
 from ledger.model import (
     FIXATION,
     Book,
@@ -55,6 +55,7 @@ def gate(
         with_fixation={n: _figures([*lines, fixation], n) for n in nutrients},
         meeting=meeting,
         unexplained=unexplained_of(meeting),
+        ranged=reaching_steps(keeper),
     )
     return replace(result, compared=compared(result, definitions)), _sold_twice(book, definitions)
 
@@ -62,7 +63,10 @@ def gate(
 def _fixation(keeper: Gatekeeper) -> GateLine:
     """A line of its own, since it is an estimate and shown with and without."""
     none = dict.fromkeys(keeper.definitions.nutrients, 0.0)
-    return GateLine(direction="in", name=FIXATION, masses={**none, **fixed(keeper)})
+    masses = {**none, **fixed(keeper)}
+    ranged = any(f.low != f.high for f in keeper.definitions.gate.fixation.values())
+    reach = frozenset(n for n, mass in masses.items() if mass and ranged)
+    return GateLine(direction="in", name=FIXATION, masses=masses, ranged=reach)
 
 
 def _figures(lines: Sequence[GateLine], nutrient: str) -> GateFigures:

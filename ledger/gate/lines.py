@@ -9,6 +9,7 @@ from math import fsum
 from typing import Literal, TypeVar
 
 from ledger.model import Book, Definitions, Entry, GateLine, Journal, Masses, Posting, Zone
+from ledger.reach import is_ranged
 from ledger.yard import kept_stores, origin
 
 Direction = Literal["in", "out", "stock"]
@@ -103,6 +104,14 @@ def grouped(
     }
 
 
+def reaching(
+    keeper: Gatekeeper, of_posting: Callable[[Posting], Key | None]
+) -> set[tuple[Key, str]]:
+    """The keys and nutrients whose sums hang on figures with a range."""
+    found = ((of_posting(p), p.nutrient) for p in keeper.journal.postings if is_ranged(p))
+    return {(key, nutrient) for key, nutrient in found if key is not None}
+
+
 def _fertilizer(keeper: Gatekeeper, entry: Entry, zone: Zone) -> Way | None:
     return None if zone.custom else ("in", "Fertilizer used")
 
@@ -157,8 +166,14 @@ def gate_lines(keeper: Gatekeeper) -> list[GateLine]:
         way = keeper.way(entry, stream, zone)
         return [way] if way else []
 
+    reached = reaching(keeper, of_posting)
     found = [
-        GateLine(direction=way[0], name=way[1], masses=_turned(masses, way))
+        GateLine(
+            direction=way[0],
+            name=way[1],
+            masses=_turned(masses, way),
+            ranged=frozenset(nutrient for key, nutrient in reached if key == way),
+        )
         for way, masses in grouped(keeper, of_posting, of_gap).items()
     ]
     deposition = _deposition(keeper)

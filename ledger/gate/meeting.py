@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ledger.gate.lines import AIR, WATER, Gatekeeper, grouped
+from ledger.gate.lines import AIR, WATER, Gatekeeper, grouped, reaching
 from ledger.model import Entry, GateLine, Masses, Posting, Total, Zone
 from ledger.unknown import added
 
@@ -42,6 +42,11 @@ def meeting_of(keeper: Gatekeeper, farm: Total, lines: Sequence[GateLine]) -> li
         (UNFIELDED, {n: added(masses[n] for masses in beside) for n in nutrients}),
         *((step, sums.get(step, nothing)) for step in STEPS),
     ]
+
+
+def reaching_steps(keeper: Gatekeeper) -> frozenset[tuple[str, str]]:
+    """The steps and nutrients that hang on figures with a range; the fields tell their own."""
+    return frozenset(reaching(keeper, lambda posting: _step_of(posting, keeper)))
 
 
 def unexplained_of(steps: Sequence[Step]) -> Masses:

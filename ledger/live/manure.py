@@ -1,46 +1,14 @@
-"""Live columns of manure: what a lot holds, what a line brought, what of it the crop can use."""
+"""Live columns of manure: what a line brought and drew, what of it the crop can use."""
 
 from __future__ import annotations
 
 from ledger.live.columns import LiveColumn
-from ledger.live.lines import DUST, ground, per_ground, positive, state, unit
-from ledger.live.text import chain, joined, listed, on_sound_lines, quoted, times
-from ledger.live.words import ANALYSIS, BALANCE, BASIS, KIND, OK
+from ledger.live.lines import ground, per_ground, positive, state, unit
+from ledger.live.lots import analyses
+from ledger.live.stores import draw_columns
+from ledger.live.text import found_in, joined, listed, on_sound_lines, quoted, times
+from ledger.live.words import BALANCE, OK
 from ledger.model import Definitions, Sheet, System
-
-
-def analyses(definitions: Definitions) -> dict[str, str]:
-    """Nutrient -> the column of its content on the Manure lots sheet."""
-    columns = {n.id: n.columns["lot"] for n in definitions.nutrients.values() if "lot" in n.columns}
-    return {"N": "n_total", **columns}
-
-
-def lot_columns(definitions: Definitions) -> list[LiveColumn]:
-    """Helpers: contents per unit of material, its basis, and whether the line is whole."""
-    per = listed("[per]", "bases", "factor", quoted(BASIS))
-    found = [
-        LiveColumn(id="_per", formula=f'IF([lot]="","",{per})'),
-        LiveColumn(
-            id="_kind",
-            formula=f'IF([lot]="","",{listed("[per]", "bases", "kind", quoted("mass"))})',
-        ),
-    ]
-    told = "&".join(
-        f"[{column}]" for column in (*analyses(definitions).values(), "n_ammonium", "n_nitrate")
-    )
-    most = f"[n_ammonium]+[n_nitrate]<=[n_total]*{DUST}"
-    tests = [
-        ('[kind]<>""', KIND),
-        ('[form]<>""', "form?"),
-        (f'OR({told}="",ISNUMBER([_per]))', BASIS),
-        (f'IF(ISNUMBER([n_total]),{most},[lot]<>"")', "ammonium?"),
-    ]
-    sound = f'IFERROR({chain(tests, quoted(OK))},"number?")'
-    found.insert(0, LiveColumn(id="_state", formula=f'IF([lot]="","",{sound})'))
-    for nutrient, column in analyses(definitions).items():
-        value = f"IF(ISNUMBER([{column}]),{times(f'[{column}]', '[_per]')},{quoted(ANALYSIS)})"
-        found.append(LiveColumn(id=f"_content_{nutrient}", formula=f'IF([lot]="","",{value})'))
-    return found
 
 
 def spread_columns(sheet: Sheet, definitions: Definitions, system: System) -> list[LiveColumn]:
@@ -100,18 +68,17 @@ def _helpers(sheet: Sheet) -> list[LiveColumn]:
     ]
     size = f"IF({is_load},[load_size]*INDEX([loads.factor],MATCH({form},[loads.key],0)),1)"
     turned = f'IF([_kind]={basis},1,IF({basis}="mass",{density},1/{density}))'
-    rate = f"{per_ground(sheet, '[amount]')}*{size}*{turned}"
+    counted = f"{per_ground(sheet, '[amount]')}*{size}"
     kind = f"IF({is_load},{by_load},INDEX([units.kind],[_unit]))"
     return [
         *ground(),
-        LiveColumn(
-            id="_lot", formula='IF([lot]="","",IFERROR(MATCH([lot],[manure_lots.lot],0),"lot?"))'
-        ),
+        LiveColumn(id="_lot", formula=found_in("lot", "manure_lots", "lot", "lot?")),
         unit(),
         LiveColumn(id="_kind", formula=f'IF([_unit]="","",IFERROR({kind},"unit?"))'),
         *state(sheet, ("field", "lot", "amount"), tests),
-        LiveColumn(id="_rate", formula=f'IF([_state]={quoted(OK)},{rate},"")'),
+        LiveColumn(id="_rate", formula=f'IF([_state]={quoted(OK)},{counted}*{turned},"")'),
         LiveColumn(id="_share", formula=f'IF([_state]={quoted(OK)},{_share(form)},"")'),
+        *draw_columns(f"{counted}*[_area]", density),
     ]
 
 

@@ -9,6 +9,13 @@ from ledger.live.text import NUMBER, quoted
 from ledger.live.words import FIELDS
 from ledger.model import FIGURES, Definitions
 
+# Sheets of the farmyard and the column that makes a line one.
+FARMYARD = {
+    "manure_lots": "lot",
+    "manure_samples": "lot",
+    "stores": "store",
+    "store_moves": "store",
+}
 SOURCES = ("manure_credit", "fertilizer", "credits", "residual")
 
 
@@ -32,13 +39,14 @@ def farm_area() -> str:
 
 def missed() -> str:
     """Lines that stand where no live figure is: put in between, or past the prepared ones."""
-    return "+".join(_missed(sheet) for sheet in ("fields", "zones", *POSTED))
+    told = dict.fromkeys(("fields", "zones", *POSTED), "field") | FARMYARD
+    return "+".join(_missed(sheet, column) for sheet, column in told.items())
 
 
-def _missed(sheet: str) -> str:
+def _missed(sheet: str, column: str) -> str:
     word = "_field" if sheet in ("fields", "zones") else "_state"
-    seen = f'SUMPRODUCT(([{sheet}.field]<>"")*([{sheet}.{word}]<>""))'
-    return f'SUMPRODUCT(([{sheet}.=field]<>"")*1)-{seen}'
+    seen = f'SUMPRODUCT(([{sheet}.{column}]<>"")*([{sheet}.{word}]<>""))'
+    return f'SUMPRODUCT(([{sheet}.={column}]<>"")*1)-{seen}'
 
 
 def field_line(row: int, columns: Mapping[str, str]) -> Iterator[str]:

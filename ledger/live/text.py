@@ -55,6 +55,21 @@ def joined(parts: Sequence[str]) -> str:
     return '&"|"&'.join(parts)
 
 
+def found_in(column: str, sheet: str, listing: str, word: str) -> str:
+    """The line of another sheet that a cell names, or a word; blank where nothing is named."""
+    return f'IF([{column}]="","",IFERROR(MATCH([{column}],[{sheet}.{listing}],0),{quoted(word)}))'
+
+
+def stands_once(sheet: str, column: str, name: str = "") -> str:
+    """A test: a name stands once in a column; texts are compared whole, not as patterns."""
+    return f"SUMPRODUCT(([{sheet}.{column}]={name or f'[{column}]'})*1)=1"
+
+
+def no_less_than_zero(columns: Iterable[str]) -> str:
+    """A test: none of the cells that hold numbers holds one below zero."""
+    return f"MIN({','.join(f'[{column}]' for column in columns)})>=0"
+
+
 def summed(sheet: str, column: str, conditions: Sequence[Sequence[str]]) -> str:
     """The sum of a column over lines that meet one set of conditions or another.
 

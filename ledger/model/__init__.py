@@ -68,6 +68,7 @@ from ledger.model.statements import (
     Statement,
     Total,
 )
+from ledger.model.usual import Usual
 from ledger.model.workbook import (
     Book,
     Entry,
@@ -77,6 +78,7 @@ from ledger.model.workbook import (
     OwnFigure,
     Reading,
     Row,
+    Slips,
     Value,
     Zone,
 )
@@ -145,6 +147,7 @@ __all__ = [
     "Row",
     "Severity",
     "Sheet",
+    "Slips",
     "SoilChange",
     "SoilTestLevel",
     "SoilTestPoint",
@@ -155,6 +158,7 @@ __all__ = [
     "System",
     "Total",
     "Unit",
+    "Usual",
     "Value",
     "Yard",
     "Years",

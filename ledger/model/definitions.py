@@ -12,6 +12,7 @@ from ledger.model.livestock import GateBook, HerdBook, SoilChange
 from ledger.model.needs import NeedBook
 from ledger.model.records import RecordItem
 from ledger.model.sheets import FindingKind, Sheet, Unit
+from ledger.model.usual import Usual
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -37,6 +38,7 @@ class Definitions:
     soil_changes: Sequence[SoilChange]
     conversions: Mapping[str, Figure]
     records: tuple[RecordItem, ...]
+    usual: tuple[Usual, ...]
     settings: Mapping[str, Any]
 
     def table(self, name: str) -> tuple[str, ...]:

@@ -75,11 +75,15 @@ class Yard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GateLine:
-    """Something that crossed the gate (or changed in stock) [kg by nutrient]."""
+    """Something that crossed the gate (or changed in stock) [kg by nutrient].
+
+    ``ranged`` are the nutrients whose mass hangs on figures with a range.
+    """
 
     direction: Literal["in", "out", "stock"]
     name: str
     masses: Masses
+    ranged: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +112,8 @@ class Gate:
 
     ``with_fixation`` differs from ``figures`` in nitrogen alone. ``meeting`` lists the steps
     [kg] from the sum of the field balances to the gate's balance; ``unexplained`` is the part
-    of them that nothing recorded explains.
+    of them that nothing recorded explains. ``ranged`` holds steps and their nutrients that hang
+    on figures with a range.
     """
 
     area: float = 0.0
@@ -119,6 +124,7 @@ class Gate:
     with_fixation: Mapping[str, GateFigures] = field(default_factory=dict)
     meeting: Sequence[tuple[str, Masses]] = ()
     unexplained: Masses = field(default_factory=dict)
+    ranged: frozenset[tuple[str, str]] = frozenset()
     compared: Sequence[Compared] = ()
 
 
@@ -134,7 +140,10 @@ class Expectation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZoneYear:
-    """A zone in one year: its crop, balances [kg/ha], running sums, tests taken by then."""
+    """A zone in one year: its crop, balances [kg/ha], running sums, tests taken by then.
+
+    ``ranged`` are the nutrients whose running balance hangs on figures with a range.
+    """
 
     year: int
     crop: str
@@ -142,6 +151,7 @@ class ZoneYear:
     balance: Masses
     running: Masses
     removal: Masses
+    ranged: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,7 +185,8 @@ class ZoneYears:
 class LotYears:
     """Nitrogen of a lot applied in one year [kg]: total = used + left + air + undivided.
 
-    ``used`` counts its own year and what later years freed since.
+    ``used`` counts its own year and what later years freed since; ``ranged`` says whether the
+    parts hang on figures with a range.
     """
 
     year: int
@@ -185,6 +196,7 @@ class LotYears:
     left: float
     air: float
     undivided: float
+    ranged: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -10,6 +10,7 @@ from datetime import date
 from ledger.model.workbook import Entry, Zone
 
 CELL = re.compile(r"![A-Z]+\d+$")  # how the origin of a typed figure ends
+SEVERAL = re.compile(r"(?<=\d), ")  # between the cells of a figure that is a mean
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,11 @@ class Factor:
     def published(self) -> bool:
         """True when it comes from a publication, not from a cell of the workbook."""
         return bool(self.origin) and not CELL.search(self.origin)
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """The cells it was typed in: of a mean of lab slips there are several."""
+        return () if self.published else tuple(SEVERAL.split(self.origin))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,20 +1,33 @@
-"""Nouns of ranges: a figure's span, and which input moves it most."""
+"""Nouns of ranges: how far figures reach, and which input moves them most."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ledger.model.workbook import Zone
+
+Scope = tuple[str, ...]  # (field, zone), (field,), or one of the next two
+WHOLE_FARM: Scope = ()
+CUSTOM_WORK: Scope = ("",)
+DUST = 1e-9  # of a figure (or kg/ha); narrower spans are made by rounding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
-    """Low, used and high of a figure [kg/ha]."""
+    """Low, used and high of a figure [kg/ha; of a total kg]."""
 
     low: float
     used: float
     high: float
+
+    @property
+    def ranged(self) -> bool:
+        """True when the figure reaches further than its point."""
+        return self.high - self.low > DUST * max(1.0, abs(self.used))
+
+
+Spans = Mapping[str, Span | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,5 +45,21 @@ class ZoneRanges:
 
     zone: Zone
     nutrient: str
-    spans: Mapping[str, Span | None]
+    spans: Spans
     influences: Sequence[Influence]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Ranges:
+    """The spans of all zones, and by scope and nutrient those of zones, fields and the farm.
+
+    Spans of zones are per area [kg/ha], those of fields, the farm and custom work whole [kg].
+    """
+
+    zones: Sequence[ZoneRanges] = ()
+    spans: Mapping[Scope, Mapping[str, Spans]] = field(default_factory=dict)
+
+    def of(self, scope: Scope, nutrient: str, figure: str) -> Span | None:
+        """The span of a figure; None where it has no range or is unknown."""
+        span = self.spans.get(scope, {}).get(nutrient, {}).get(figure)
+        return span if span is not None and span.ranged else None

@@ -81,6 +81,7 @@ class Sheet:
     posting: Mapping[str, Any] | None = None
     prefill: str = ""
     carry: bool = False
+    optional: bool = False
 
     @cached_property
     def by_id(self) -> Mapping[str, Column]:

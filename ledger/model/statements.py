@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from ledger.model.farmyard import Gate, Yard, Years
 from ledger.model.postings import Factor, Journal
-from ledger.model.ranges import ZoneRanges
+from ledger.model.ranges import Ranges
 from ledger.model.trials import Trial
 from ledger.model.workbook import Book, Finding, Zone
 
@@ -151,5 +151,5 @@ class Results:
     yard: Yard = field(default_factory=Yard)
     gate: Gate = field(default_factory=Gate)
     trials: Sequence[Trial] = ()
-    ranges: Sequence[ZoneRanges] = ()
+    ranges: Ranges = field(default_factory=Ranges)
     years: Years = field(default_factory=Years)

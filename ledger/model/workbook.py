@@ -84,12 +84,28 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Slips:
+    """What several lab slips say of one figure: least and most in the base, and their cells.
+
+    One slip alone has no range.
+    """
+
+    low: float | None
+    high: float | None
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """A row after checking: typed values in the base, names as the other sheet spells them."""
+    """A row after checking: typed values in the base, names as the other sheet spells them.
+
+    ``slips`` tells of the figures of a manure lot that are means of several lab slips.
+    """
 
     row: Row
     values: Mapping[str, Value]
     faulty: bool = False
+    slips: Mapping[str, Slips] | None = None
 
     def text(self, column: str, default: str = "") -> str:
         """The words of a cell, or the default when it is blank."""

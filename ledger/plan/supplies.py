@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import fsum
 
 from ledger.model import Entry, Factor, Gap, Journal, Need, Posting, Statement, Zone
+from ledger.reach import is_ranged, reach
 
 STREAMS = {"residual": "earlier manure", "credits": "other credits", "manure": "manure"}
 FIGURES = {"residual": "earlier manure", "credits": "other credits", "manure_credit": "manure"}
@@ -91,10 +92,16 @@ def _told(postings: Iterable[Posting], zone: Zone) -> tuple[Factor, ...]:
     for posting in postings:
         place = f"{posting.entry.row.grid.sheet_name}!{posting.entry.row.address('field')}"
         per_area = posting.mass / zone.area
-        lines.append(Factor(name="line", value=per_area, unit="kg/ha", origin=place))
+        ends = _ends(posting, per_area)
+        lines.append(Factor(name="line", value=per_area, unit="kg/ha", origin=place, **ends))
         cited = (f for f in posting.factors if f.published)
         published |= dict.fromkeys(cited)
     return (*lines, *published)
+
+
+def _ends(posting: Posting, used: float) -> dict[str, float]:
+    """What a line gave with its figures at their low and high ends; nothing for a point."""
+    return {e: used * reach(posting, e) for e in ("low", "high")} if is_ranged(posting) else {}
 
 
 def line_names(entries: Iterable[Entry]) -> str:

@@ -25,6 +25,7 @@ from ledger.model import (
     Gap,
     LegumeSet,
     ManureSet,
+    Nutrient,
     Posting,
     RemovalSet,
     Zone,
@@ -43,7 +44,8 @@ class CannotPost(Exception):
 class Desk:
     """The poster's desk; ``postings``, ``gaps`` and the lists after them collect what is written.
 
-    ``splits`` keeps how manure was split, by lot and method, for the lines to come.
+    ``splits`` keeps how manure was split, by lot and method, and ``factors`` what lots and
+    products say, for the lines to come.
     """
 
     book: Book
@@ -58,6 +60,14 @@ class Desk:
     cuts: list[Cut] = field(default_factory=list)
     found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
     splits: dict[tuple[object, ...], Any] = field(default_factory=dict)
+    factors: dict[tuple[str, int], Factor] = field(default_factory=dict)
+
+    def told(self, name: str, source: Entry, column: str, value: float, unit: str) -> Factor:
+        """A figure of a lot or product as a factor, the same one for all lines that use it."""
+        key = (name, id(source))
+        if key not in self.factors:
+            self.factors[key] = cell_factor(name, source, column, value, unit)
+        return self.factors[key]
 
     def note(self, code: str, entry: Entry, column: str, **words: object) -> Finding:
         """Write a finding, once a cell and message however often it is met."""
@@ -114,9 +124,24 @@ def account(root: str, *path: str) -> Account:
 
 
 def cell_factor(name: str, entry: Entry, column: str, value: float, unit: str) -> Factor:
-    """A factor that was typed: its origin is the cell."""
+    """A factor that was typed: its origin is the cell, or the cells it is the mean of."""
+    slips = (entry.slips or {}).get(column)
+    if slips:
+        origin = ", ".join(slips.cells)
+        return Factor(
+            name=name, value=value, unit=unit, origin=origin, low=slips.low, high=slips.high
+        )
     origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
     return Factor(name=name, value=value, unit=unit, origin=origin)
+
+
+def as_stated(nutrient: Nutrient) -> tuple[Factor, ...]:
+    """The factor from the element to what labels state (P to P2O5); none where they are one."""
+    if nutrient.elemental_factor == 1:
+        return ()
+    name = f"{nutrient.elemental_symbol} to {nutrient.stated_as}"
+    value, origin = nutrient.elemental_factor, "molar masses"
+    return (Factor(name=name, value=value, unit="ratio", origin=origin),)
 
 
 def material(entry: Entry, sheet: str, column: str, desk: Desk) -> Entry:

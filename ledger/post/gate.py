@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.contents import bushel_mass, content_fraction
-from ledger.formulas import nutrient_in
 from ledger.model import Account, Entry, Factor, Figure, Goods, Nutrient
-from ledger.post.desk import Desk, cell_factor, each_nutrient
+from ledger.post.desk import Desk, as_stated, cell_factor, each_nutrient
 from ledger.post.manure import factor_of
 from ledger.post.moves import WHOLE_FARM
 
@@ -18,7 +17,7 @@ SIGNS: Mapping[str, tuple[int, str]] = {
     "on hand at start": (-1, "stock"),
     "on hand at end": (1, "stock"),
 }
-Found = tuple[float, tuple[Factor, ...]]
+Found = tuple[float, tuple[Factor, ...]]  # mass of the nutrient as stated per mass
 
 
 def post_gate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
@@ -39,7 +38,7 @@ def post_gate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
             desk.note("goods-unknown", entry, column, read=name, nutrient=about.elemental_symbol)
             desk.gap([WHOLE_FARM], nutrient, entry, rule["stream"])
             continue
-        mass = sign * nutrient_in(weight, found[0])
+        mass = sign * weight * found[0]
         reasons = (*factors, *found[1])
         desk.move(entry, WHOLE_FARM, nutrient, {gate: mass, inside: -mass}, reasons, rule["stream"])
 
@@ -62,7 +61,7 @@ def _typed(entry: Entry, column: str, about: Nutrient) -> Found | None:
     if percent is None:
         return None
     told = cell_factor(f"{about.elemental_symbol} content", entry, column, percent, "percent")
-    return percent / 100 * about.elemental_factor, (told,)
+    return percent / 100 * about.elemental_factor, (told, *as_stated(about))
 
 
 def _by_book(entry: Entry, about: Nutrient, desk: Desk) -> Found | None:
@@ -74,7 +73,8 @@ def _by_book(entry: Entry, about: Nutrient, desk: Desk) -> Found | None:
         return None
     dry, reason = _dry_matter(entry, goods)
     _tell_recalled(figure, entry, desk)
-    factors = (factor_of(f"{about.elemental_symbol} content", figure), *reason)
+    content = factor_of(f"{about.elemental_symbol} content", figure)
+    factors = (content, *reason, *as_stated(about))
     return figure.value / 100 * dry * about.elemental_factor, factors
 
 

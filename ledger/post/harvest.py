@@ -9,7 +9,7 @@ from ledger.contents import bushel_mass, content_fraction
 from ledger.formulas import removal, to_moisture
 from ledger.ground import covered_area, shares
 from ledger.model import Account, Crop, Cut, Entry, Factor, Figure, Nutrient, RemovalFigure
-from ledger.post.desk import Desk, cell_factor, each_nutrient, field_account
+from ledger.post.desk import Desk, as_stated, cell_factor, each_nutrient, field_account
 from ledger.post.manure import factor_of
 
 
@@ -72,17 +72,12 @@ def _by_analysis(entry: Entry, column: str, mass: float, nutrient: Nutrient) -> 
         return None
     dry = to_moisture(mass, moisture_pct=moisture, standard_pct=0)
     symbol = nutrient.elemental_symbol
-    factors = [
+    factors = (
         cell_factor("moisture", entry, "moisture_pct", moisture, "percent"),
         cell_factor(f"{symbol} in dry matter", entry, column, percent, "percent"),
-    ]
-    if nutrient.elemental_factor != 1:
-        name = f"{symbol} to {nutrient.stated_as}"
-        origin = "molar masses"
-        factors.append(
-            Factor(name=name, value=nutrient.elemental_factor, unit="ratio", origin=origin)
-        )
-    return removal(dry, percent / 100) * nutrient.elemental_factor, tuple(factors)
+        *as_stated(nutrient),
+    )
+    return removal(dry, percent / 100) * nutrient.elemental_factor, factors
 
 
 def _by_book(entry: Entry, crop: Crop, nutrient: str, mass: float, desk: Desk) -> Found | None:

@@ -9,7 +9,7 @@ from ledger.formulas import nutrient_in
 from ledger.ground import covered_area, shares
 from ledger.model import Entry
 from ledger.post.amounts import in_base, total_amount
-from ledger.post.desk import Desk, account, cell_factor, each_nutrient, field_account, material
+from ledger.post.desk import Desk, account, each_nutrient, field_account, material
 
 
 def post_product(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
@@ -26,7 +26,7 @@ def post_product(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
             desk.gap(parts, nutrient, entry, rule["stream"])
             continue
         total = nutrient_in(mass, percent / 100)
-        grade = cell_factor(f"{nutrient} grade", product, column, percent, "percent")
+        grade = desk.told(f"{nutrient} grade", product, column, percent, "percent")
         reasons = (*factors, *density, grade)
         for share in parts:
             flows = {

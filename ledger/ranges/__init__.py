@@ -1,94 +1,97 @@
 """Ranges: how far figures reach when sources give a range instead of a point.
 
-A stage: ``ranges(statements, journal) -> list[ZoneRanges]``. Every posting is a product of
+A stage: ``ranges(statements, journal, ends) -> Ranges``. Every posting is a product of
 factors, so its bounds are exact: each factor at its low (or high) end. Sums of postings move
 the same way, and a difference takes the low end of one side with the high end of the other.
+What a crop needs at either end the need stage tells (``ledger.ranges.ends``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from math import fsum, prod
+from math import fsum
 
 from ledger.balance.figures import PRIMARY, figure_of
-from ledger.model import Journal, Posting, Statement, Zone
-from ledger.model.ranges import Influence, Span, ZoneRanges
+from ledger.model import Factor, Journal, Need, Posting, Statement, Zone
+from ledger.model.ranges import Influence, Ranges, Span, Spans, ZoneRanges
+from ledger.ranges.ends import NO_ENDS, NeedEnds
+from ledger.reach import gathered, reach
 
 __all__ = ["ranges"]
 
-Spans = Mapping[str, Span | None]
+Signed = tuple[Posting, float]  # and the sign with which it counts
 SUPPLIES = ("manure_credit", "fertilizer", "credits", "residual")
 
 
-def ranges(statements: Sequence[Statement], journal: Journal) -> list[ZoneRanges]:
-    """Low, used and high of every figure of every zone and nutrient [kg/ha]."""
+def ranges(
+    statements: Sequence[Statement],
+    journal: Journal,
+    needs: Mapping[tuple[str, str], Need],
+    ends: NeedEnds = NO_ENDS,
+) -> Ranges:
+    """Low, used and high of every figure of every zone [kg/ha], field and the farm [kg]."""
     by_place: dict[tuple[Zone, str], list[Posting]] = {}
     for posting in journal.postings:
         by_place.setdefault((posting.zone, posting.nutrient), []).append(posting)
-    return [
-        _zone(statement, nutrient, by_place.get((statement.zone, nutrient), ()))
-        for statement in statements
-        for nutrient in statement.figures
-    ]
-
-
-def _zone(statement: Statement, nutrient: str, postings: Sequence[Posting]) -> ZoneRanges:
-    figures = statement.figures[nutrient]
-    area = statement.zone.area
-    spans: dict[str, Span | None] = {
-        name: _primary(name, figures[name], postings, area) for name in PRIMARY
-    }
-    need = figures["need"]
-    spans["applied"] = _plus(spans, ("manure", "fertilizer"))
-    spans["supply"] = _plus(spans, SUPPLIES)
-    spans["need"] = None if need is None else Span(low=need, used=need, high=need)
-    spans["balance"] = _minus(spans["applied"], spans["removal"])
-    spans["to_go"] = _to_go(figures["to_go"], spans["need"], spans["supply"])
-    return ZoneRanges(
-        zone=statement.zone,
-        nutrient=nutrient,
-        spans=spans,
-        influences=_influences(postings, area),
+    return gathered(
+        [
+            _zone(s, nutrient, by_place.get((s.zone, nutrient), ()), needs, ends)
+            for s in statements
+            for nutrient in s.figures
+        ]
     )
 
 
-def _to_go(used: float | None, need: Span | None, supply: Span | None) -> Span | None:
-    """Need less supply; where it is known outright (a nitrate test) the supply's reach stays."""
-    if used is None:
-        return None
-    if need is None or supply is None:
-        return Span(low=used, used=used, high=used)
-    low, high = used - (supply.high - supply.used), used + (supply.used - supply.low)
-    return Span(low=low, used=used, high=high)
+def _zone(
+    statement: Statement,
+    nutrient: str,
+    postings: Sequence[Posting],
+    needs: Mapping[tuple[str, str], Need],
+    ends: NeedEnds,
+) -> ZoneRanges:
+    figures, zone, own = statement.figures[nutrient], statement.zone, _by_figure(postings)
+    spans: dict[str, Span | None] = {
+        name: _primary(figures[name], own.get(name, ()), zone.area) for name in PRIMARY
+    }
+    spans["applied"] = _plus(spans, ("manure", "fertilizer"))
+    spans["supply"] = _plus(spans, SUPPLIES)
+    spans["need"] = ends.need(zone, nutrient, figures["need"])
+    spans["balance"] = _minus(spans["applied"], spans["removal"])
+    outright = ends.to_go(zone, nutrient, figures["to_go"])
+    spans["to_go"] = outright or _minus(spans["need"], spans["supply"])
+    reasons = _reasons(needs.get((zone.field, zone.zone)), nutrient)
+    return ZoneRanges(
+        zone=zone,
+        nutrient=nutrient,
+        spans=spans,
+        influences=_influences(postings, zone.area, reasons, spans["need"]),
+    )
 
 
-def _primary(
-    name: str, used: float | None, postings: Iterable[Posting], area: float
-) -> Span | None:
+def _reasons(need: Need | None, nutrient: str) -> Sequence[Factor]:
+    if need is None:
+        return ()
+    return need.reasons if nutrient == "N" else need.mineral_reasons.get(nutrient, ())
+
+
+def _by_figure(postings: Iterable[Posting]) -> Mapping[str, Sequence[Signed]]:
+    """The postings of each primary figure with their signs (measured: half the time of ranges)."""
+    found: dict[str, list[Signed]] = {}
+    for posting in postings:
+        told = figure_of(posting)
+        if told:
+            found.setdefault(told[0], []).append((posting, -1.0 if told[1] < 0 else 1.0))
+    return found
+
+
+def _primary(used: float | None, own: Sequence[Signed], area: float) -> Span | None:
     if used is None:
         return None
-    own = [p for p in postings if (told := figure_of(p)) and told[0] == name]
     return Span(low=_sum(own, "low") / area, used=used, high=_sum(own, "high") / area)
 
 
-def _sum(postings: Iterable[Posting], end: str) -> float:
-    return fsum(abs(p.mass) * reach(p, end) * _sign(p) for p in postings)
-
-
-def _sign(posting: Posting) -> float:
-    told = figure_of(posting)
-    return -1.0 if told is not None and told[1] < 0 else 1.0
-
-
-def reach(posting: Posting, end: str) -> float:
-    """How a posting's mass changes when its factors are at one end of their ranges.
-
-    The total of a manure (its way out of the store) does not hang on how it is split.
-    """
-    if posting.account.root == "store":
-        return 1.0
-    ends = [(f.low if end == "low" else f.high, f.value) for f in posting.factors]
-    return prod(reached / value for reached, value in ends if reached is not None and value)
+def _sum(own: Iterable[Signed], end: str) -> float:
+    return fsum(abs(p.mass) * reach(p, end) * sign for p, sign in own)
 
 
 def _plus(spans: Spans, names: Iterable[str]) -> Span | None:
@@ -109,16 +112,34 @@ def _minus(one: Span | None, other: Span | None) -> Span | None:
     return Span(low=one.low - other.high, used=one.used - other.used, high=one.high - other.low)
 
 
-def _influences(postings: Iterable[Posting], area: float) -> list[Influence]:
-    """Ranged factors by how much of the zone's figures each moves, largest first [kg/ha]."""
-    moved: dict[tuple[str, str], float] = {}
+def _influences(
+    postings: Iterable[Posting], area: float, reasons: Iterable[Factor], need: Span | None
+) -> list[Influence]:
+    """Ranged factors by how far each moves a figure of the zone, largest first [kg/ha].
+
+    A factor of several figures (a lab's, of the total and of the credit) tells the widest.
+    """
+    moved: dict[tuple[str, str], dict[str, float]] = {}
     for posting in postings:
-        if posting.account.root == "store" or figure_of(posting) is None:
-            continue
-        for factor in posting.factors:
-            if factor.low is not None and factor.high is not None and factor.value:
-                width = (factor.high - factor.low) / factor.value * abs(posting.mass) / area
-                key = (factor.name, factor.origin)
-                moved[key] = moved.get(key, 0.0) + width
-    found = [Influence(name=n, origin=o, width=w) for (n, o), w in moved.items() if w]
+        told = figure_of(posting)
+        for factor in posting.factors if told else ():
+            if told and (part := _relative(factor)):
+                figures = moved.setdefault((factor.name, factor.origin), {})
+                width = abs(part * posting.mass) / area
+                figures[told[0]] = figures.get(told[0], 0.0) + width
+    widest = [(n, o, max(figures.values())) for (n, o), figures in moved.items()]
+    if need is not None and need.ranged:
+        widest += [(f"need: {f.name}", f.origin, need.high - need.low) for f in _ranged(reasons)]
+    found = [Influence(name=n, origin=o, width=w) for n, o, w in widest if w]
     return sorted(found, key=lambda item: (-item.width, item.name, item.origin))
+
+
+def _relative(factor: Factor) -> float:
+    """The width of a factor's range as a part of its value; zero without one."""
+    if factor.low is None or factor.high is None or not factor.value:
+        return 0.0
+    return (factor.high - factor.low) / factor.value
+
+
+def _ranged(reasons: Iterable[Factor]) -> list[Factor]:
+    return [factor for factor in reasons if _relative(factor)]

@@ -83,8 +83,7 @@ def _choose(
             continue
         used = chosen[sheet_id] = copies.original(alike)
         read_ = {
-            one.tab.name: rows_of(one, definitions, from_1904=inspection.from_1904)
-            for one in alike
+            one.tab.name: rows_of(one, definitions, from_1904=inspection.from_1904) for one in alike
         }
         rows[sheet_id] = read_[used.tab.name]
         found += [
@@ -110,9 +109,8 @@ def _doubtful(
 def _missing(known: Collection[str], definitions: Definitions) -> Iterator[Finding]:
     for sheet_id, sheet in definitions.sheets.items():
         if sheet_id not in known:
-            yield findings.at(
-                definitions, "sheet-missing", sheet.title, "", expected=sheet.title
-            )
+            code = "sheet-absent" if sheet.optional else "sheet-missing"
+            yield findings.at(definitions, code, sheet.title, "", expected=sheet.title)
 
 
 def _lone_formulas(

@@ -18,7 +18,7 @@ UNCOMPUTED = Flaw(code="formula-without-value", words={})
 
 def flaws_of(spotted: Spotted, rows: Sequence[Row]) -> list[Row]:
     """The rows with a flaw in place of every cell whose value cannot be known."""
-    rows = [_uncomputed(row, spotted.tab.scan.uncomputed) for row in rows]
+    rows = _uncomputed(rows, spotted.tab.scan.uncomputed)
     merged = spotted.tab.scan.merged
     if len(merged) > MOST_MERGED:
         reason = f"the sheet '{spotted.tab.name}' has more than {MOST_MERGED} merged ranges"
@@ -40,9 +40,16 @@ def lone_formulas(spotted: Spotted, rows: Sequence[Row]) -> list[str]:
     return [f"{at}{number}" for at, number in sorted(first.items())]
 
 
-def _uncomputed(row: Row, addresses: set[str]) -> Row:
-    if not addresses:
-        return row
+def _uncomputed(rows: Sequence[Row], addresses: set[str]) -> list[Row]:
+    """The rows with a flaw in every cell of these addresses; most rows have none."""
+    numbers = {_place(address)[0] for address in addresses}
+    return [
+        _with_flaws(row, addresses) if row.grid.pair_rows or row.number in numbers else row
+        for row in rows
+    ]
+
+
+def _with_flaws(row: Row, addresses: set[str]) -> Row:
     blank = [name for name in row.grid.letters if row.address(name) in addresses]
     return replace(row, cells={**row.cells, **dict.fromkeys(blank, UNCOMPUTED)}) if blank else row
 

@@ -17,6 +17,7 @@ from zlib import error as DeflateError
 
 from ledger.layout import index_of
 from ledger.read.package import AS_XLSX, Unreadable, damaged
+from ledger.read.percents import percent_styles
 from ledger.read.scan import MOST_MARKUP, Clues, SheetScan, marked_texts, scan_sheet
 
 CHUNK_BYTES = 256 * 1024
@@ -67,7 +68,13 @@ def _inspect(parts: _Parts, mark: str) -> Inspection:
     relations = parts.relations(workbook_part)
     texts = [t for kind, t in relations.values() if kind == "sharedStrings"]
     marks = marked_texts(parts.stream(texts[0]), mark.encode()) if texts else frozenset()
-    clues = Clues(mark=mark.encode(), marks=marks, never_computed=_uncomputed(workbook))
+    styles = [t for kind, t in relations.values() if kind == "styles"]
+    clues = Clues(
+        mark=mark.encode(),
+        marks=marks,
+        percents=percent_styles(parts.xml(styles[0])) if styles else frozenset(),
+        never_computed=_uncomputed(workbook),
+    )
     sheets = _sheets(parts, workbook, relations, clues)
     parts.look_at_the_rest()
     properties = [t for kind, t in root.values() if kind == "custom-properties"]

@@ -24,11 +24,10 @@ from ledger.read.witness import (
     Claims,
     Heading,
     Mark,
+    all_headings_in,
     claims_of,
-    headings_in,
     mark_in,
     named_in,
-    spellings_of,
 )
 
 RESULT = "="  # before the id in the mark of a result sheet
@@ -133,25 +132,18 @@ def _most(shares: Mapping[str, float], least: float) -> str:
     return best if best and shares[best] >= least else ""
 
 
-def _headed(
-    top: Sequence[Line], definitions: Definitions
-) -> tuple[str, frozenset[System]]:
+def _headed(top: Sequence[Line], definitions: Definitions) -> tuple[str, frozenset[System]]:
     """The sheet whose headings stand in one of the top lines, and the units they fit."""
-    shares: dict[str, float] = {}
-    fits: dict[str, frozenset[System]] = {}
-    turned = on_its_side(list(top))
-    for sheet in definitions.sheets.values():
-        spellings = spellings_of(sheet, definitions)
-        lines = turned if sheet.layout == "pairs" else top
-        found = max((_distinct(headings_in(c, spellings)) for _, c in lines), key=len, default=[])
-        shares[sheet.id] = len(found) / len(sheet.columns)
-        fits[sheet.id] = frozenset(SYSTEMS).intersection(*(said.systems for said in found))
-    best = _most(shares, HEADING_SHARE)
-    return best, fits.get(best, frozenset())
-
-
-def _distinct(found: Mapping[int, Heading]) -> list[Heading]:
-    return list({said.column: said for said in found.values()}.values())
+    best: dict[str, Mapping[str, Heading]] = {}
+    for layout, lines in (("rows", top), ("pairs", on_its_side(list(top)))):
+        for _, cells in lines:
+            for sheet_id, found in all_headings_in(cells, layout, definitions).items():
+                if len(found) > len(best.get(sheet_id, ())):
+                    best[sheet_id] = found
+    shares = {s.id: len(best.get(s.id, ())) / len(s.columns) for s in definitions.sheets.values()}
+    headed = _most(shares, HEADING_SHARE)
+    fits = (said.systems for said in best.get(headed, {}).values())
+    return headed, frozenset(SYSTEMS).intersection(*fits) if headed else frozenset()
 
 
 def system_of(suspects: Iterable[Suspect], inspection: Inspection) -> System:
@@ -162,9 +154,7 @@ def system_of(suspects: Iterable[Suspect], inspection: Inspection) -> System:
     return max(SYSTEMS, key=said.count)
 
 
-def spot(
-    found: Suspect, system: System, definitions: Definitions
-) -> Spotted:
+def spot(found: Suspect, system: System, definitions: Definitions) -> Spotted:
     """Take an entry sheet's lines and settle where its columns are."""
     sheet = definitions.sheets[found.sheet_id]
     lines = list(found.tab.lines())
@@ -182,9 +172,7 @@ def spot(
     )
 
 
-def _grid(
-    sheet: Sheet, name: str, settled: Settled, claims: Claims, lines: Sequence[Line]
-) -> Grid:
+def _grid(sheet: Sheet, name: str, settled: Settled, claims: Claims, lines: Sequence[Line]) -> Grid:
     if sheet.layout == "rows":
         letters = {column: letter(at) for column, at in settled.places.items()}
         return Grid(sheet_id=sheet.id, sheet_name=name, letters=letters, pair_rows={})
@@ -213,9 +201,7 @@ def columns_found(spotted: Spotted, system: System, definitions: Definitions) ->
         at = spotted.address(doubt.place)
         words = {"read": at, "expected": column.title, "why": doubt.why}
         text = heading(column, system, definitions)
-        found.append(
-            findings.at(definitions, "column-doubtful", name, at, **words, heading=text)
-        )
+        found.append(findings.at(definitions, "column-doubtful", name, at, **words, heading=text))
     known = {*spotted.settled.places, *(doubt.column for doubt in spotted.settled.doubts)}
     for column in sheet.columns:
         if column.required and column.id not in known:

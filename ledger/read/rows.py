@@ -64,6 +64,7 @@ class _Furniture:
     key_row: int
     texts: frozenset[str]
     headings: Mapping[str, frozenset[str]]
+    known: frozenset[str]
     figures: frozenset[str]
     needed: frozenset[str]
     sorted_in: bool
@@ -81,30 +82,35 @@ class _Furniture:
             return True
         alone = number < self.key_row or len(cells) <= (2 if self.sorted_in else 1)
         own = sum(
-            fold(cell) in self.headings[name] or (alone and fold(cell) in self.texts)
+            said in self.headings[name] or (alone and said in self.texts)
             for name, cell in cells.items()
-            if isinstance(cell, str)
+            if isinstance(cell, str) and (said := fold(cell)) in self.known
         )
         return own * 2 >= len(cells) or self._renamed(number, cells)
 
     def _renamed(self, number: int, cells: Mapping[str, Any]) -> bool:
         """The line below the keys with words over every column of numbers and dates."""
+        if number != self.key_row + 1:
+            return False
         figures = [cells.get(name) for name in self.figures]
         words = [c for c in figures if isinstance(c, str) and any(map(str.isalpha, c))]
-        return number == self.key_row + 1 and bool(figures) and len(words) == len(figures)
+        return bool(figures) and len(words) == len(figures)
 
 
 def _furniture(spotted: Spotted, definitions: Definitions) -> _Furniture:
     sheet, key_row = spotted.sheet, spotted.top
+    texts = frozenset(map(fold, (sheet.title, help_line(sheet), example_line(sheet))))
+    headings = {
+        column.id: frozenset(fold(heading(column, s, definitions)) for s in SYSTEMS)
+        for column in sheet.columns
+    }
     return _Furniture(
         key_row=key_row,
         needed=frozenset(column.id for column in sheet.columns if column.required),
         sorted_in=not _has_title(sheet, [line for line in spotted.lines if line[0] < key_row]),
-        texts=frozenset(map(fold, (sheet.title, help_line(sheet), example_line(sheet)))),
-        headings={
-            column.id: frozenset(fold(heading(column, s, definitions)) for s in SYSTEMS)
-            for column in sheet.columns
-        },
+        texts=texts,
+        headings=headings,
+        known=texts.union(*headings.values()),
         figures=frozenset(c.id for c in sheet.columns if c.is_number or c.is_date),
     )
 

@@ -27,18 +27,20 @@ _TAIL = re.compile(rb"</(?:[\w.-]+:)?sheetData\s*>")
 _HEAD = re.compile(rb"<(?:[\w.-]+:)?sheetData\b[^<>]*>")
 _ROWS_TAG = re.compile(rb"</?(?:[\w.-]+:)?sheetData\b")
 _MERGED = re.compile(rb"<(?:[\w.-]+:)?mergeCell\b[^<>]*?\bref\s*=\s*[\"']([A-Z0-9:$]+)[\"']")
-_TEXT = re.compile(
-    rb"<(?:[\w.-]+:)?si\b[^<>]*>(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>([^<]*))?"
+_TEXT = re.compile(rb"<(?:[\w.-]+:)?si\b[^<>]*>(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>([^<]*))?")
+_TOKEN = (
+    rb"<(?:[\w.-]+:)?(?:row\b(?P<head>[^<>]*)>"
+    rb"|c\b(?P<cell>[^<>]*)>"
+    rb"(?P<formula>\s*<(?:[\w.-]+:)?f\b[^<>]*>(?:[^<]*</(?:[\w.-]+:)?f\s*>)?)?"
+    rb"(?:\s*<(?:[\w.-]+:)?v\b[^<>]*>(?P<value>[^<]*))?"
+    rb"(?P<inline>\s*<(?:[\w.-]+:)?is\b[^<>]*>)?"
+    rb"(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>(?P<text>[^<]*))?)"
 )
-_TOKEN = re.compile(
-    rb"<(?:[\w.-]+:)?(?:row\b([^<>]*)>"
-    rb"|c\b([^<>]*)>"
-    rb"(\s*<(?:[\w.-]+:)?f\b[^<>]*>(?:[^<]*</(?:[\w.-]+:)?f\s*>)?)?"
-    rb"(?:\s*<(?:[\w.-]+:)?v\b[^<>]*>([^<]*))?"
-    rb"(\s*<(?:[\w.-]+:)?is\b[^<>]*>)?(?:\s*<(?:[\w.-]+:)?t\b[^<>]*>([^<]*))?)"
-)
+_FORMULA = rb"<f\b[^<>]*+>(?:[^<]*+</f>)?+"
+_FEW_COLUMNS = rb"(?:[A-Z]|[A-R][A-Z])"  # of one or two letters and in any case MOST_COLUMNS
 _ROW_NUMBER = re.compile(rb"\br\s*=\s*[\"'](\d+)[\"']")
 _ADDRESS = re.compile(rb"\br\s*=\s*[\"']\$?([A-Z]{1,3})\$?(\d+)[\"']")
+_STYLE = re.compile(rb"\bs\s*=\s*[\"'](\d+)[\"']")
 _KIND = re.compile(rb"\bt\s*=\s*[\"'](\w+)[\"']")
 
 
@@ -46,6 +48,7 @@ _KIND = re.compile(rb"\bt\s*=\s*[\"'](\w+)[\"']")
 class SheetScan:
     """What a worksheet holds besides the values of its cells; of error cells their text.
 
+    ``percents`` are numbers shown as a percentage;
     ``uncomputed`` are formulas without a value that can be believed; ``marked`` the rows
     with a text that starts with the ledger's mark; ``last_row`` the last with content in the
     first ``MOST_COLUMNS``; ``far_row`` and ``width`` span all cells.
@@ -57,6 +60,7 @@ class SheetScan:
     cells: int = 0
     uncomputed: set[str] = field(default_factory=set)
     errors: dict[str, str] = field(default_factory=dict)
+    percents: set[str] = field(default_factory=set)
     merged: list[str] = field(default_factory=list)
     marked: list[int] = field(default_factory=list)
 
@@ -67,7 +71,7 @@ _CLOSED = re.compile(rb"</(?:\w+:)?worksheet\s*>")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clues:
-    """What to look for: the ledger's mark, and whether values of zero may be made up.
+    """What to look for: the ledger's mark, the styles that show percent, made-up zeros.
 
     A file that no program has computed yet (it asks for that when it is opened) may hold a
     zero for every formula; such a zero is none.
@@ -75,7 +79,34 @@ class Clues:
 
     mark: bytes
     marks: frozenset[bytes] = frozenset()
+    percents: frozenset[bytes] = frozenset()
     never_computed: bool = False
+
+
+def _tokens(clues: Clues) -> re.Pattern[bytes]:
+    """What to go by in the rows of a sheet: a plain row as one, else its tags one by one.
+
+    Plain is a row as programs write them, with cells in which there is nothing to note:
+    numbers, shared texts, computed formulas. Measured: 5 times the speed.
+    """
+    shown = _none_of(clues.percents, rb'"')
+    computed = b"" if clues.never_computed else b"(?:%b)?+" % _FORMULA
+    cells = (
+        rb"(?: s=\"\d++\")?+/>",
+        rb"(?: s=\"%b\d++\")?+(?: t=\"n\")?+>%b<v>[\d.+\-eE]++</v></c>" % (shown, computed),
+        rb"(?: s=\"\d++\")?+ t=\"s\"><v>%b\d++</v></c>" % _none_of(clues.marks, b"<"),
+        rb"(?: s=\"\d++\")?+ t=\"str\">%b<v>[^<]*+</v></c>" % _FORMULA,
+        rb"(?: s=\"\d++\")?+ t=\"inlineStr\"><is><t\b[^<>]*+>(?!\s*%b)[^<]*+</t></is></c>"
+        % re.escape(clues.mark),
+    )
+    plain = rb"<row r=\"(?P<row>\d++)\"[^<>]*+(?<!/)>(?:<c r=\"(?P<last>%b)\d++\"(?:%b))++</row>"
+    return re.compile(plain % (_FEW_COLUMNS, b"|".join(cells)) + b"|" + _TOKEN)
+
+
+def _none_of(numbers: Iterable[bytes], end: bytes) -> bytes:
+    """A look ahead that none of some numbers stands there."""
+    listed = b"|".join(sorted(numbers))
+    return b"(?!(?:%b)%b)" % (listed, end) if listed else b""
 
 
 def marked_texts(chunks: Iterable[bytes], mark: bytes) -> frozenset[bytes]:
@@ -120,6 +151,7 @@ class _Scanner:
         self.found = SheetScan()
         self._name = name
         self._clues = clues
+        self._tokens = _tokens(clues)
         self._markup = 0
         self._row = self._rows = self._place = 0
         self._first = b""  # attributes of the first cell of the row that holds something
@@ -162,23 +194,38 @@ class _Scanner:
         _limit(self._markup, MOST_MARKUP, f"the sheet '{self._name}' holds more than cells")
 
     def _take(self, data: bytes) -> None:
-        attributes = None
-        for token in _TOKEN.finditer(data):
-            if token[2] is None:
-                self._end_row(attributes)
-                self._start_row(token[1])
-                attributes = None
+        last = None
+        for token in self._tokens.finditer(data):
+            attributes = token["cell"]
+            if attributes is None:
+                self._end_row(last)
+                last = None
+                if token["row"]:
+                    self._plain_row(token)
+                else:
+                    number = _ROW_NUMBER.search(token["head"])
+                    self._start_row(int(number[1]) if number else self._row + 1)
                 continue
-            attributes = token[2]
+            last = attributes
             self._place += 1
-            if token[4] or token[3] or token[5]:
-                self._first = self._first or token[2]
-                self._cell(*token.group(2, 3, 4, 6))
-        self._end_row(attributes)
+            if token["value"] or token["formula"] or token["inline"]:
+                self._first = self._first or attributes
+                self._cell(*token.group("cell", "formula", "value", "text"))
+        self._end_row(last)
 
-    def _start_row(self, attributes: bytes) -> None:
-        number = _ROW_NUMBER.search(attributes)
-        before, self._row = self._row, int(number[1]) if number else self._row + 1
+    def _plain_row(self, token: re.Match[bytes]) -> None:
+        """A row as a whole, in whose cells there is nothing to note."""
+        self._start_row(int(token["row"]))
+        row = token[0]
+        self.found.cells += row.count(b"<c ")
+        self.found.width = max(self.found.width, index_of(token["last"].decode()) + 1)
+        if b"<v>" in row or b"<is>" in row:
+            self._note_row(1)
+        if self.found.cells > MOST_CELLS or self._rows > MOST_ROWS:
+            self._refuse_size(f"{token['last'].decode()}{self._row}")
+
+    def _start_row(self, number: int) -> None:
+        before, self._row = self._row, number
         self._rows += 1
         if not before < self._row <= LAST_ROW:
             raise damaged(f"row {self._row} of the sheet '{self._name}' is out of its place")
@@ -190,10 +237,14 @@ class _Scanner:
             self.found.width = max(self.found.width, place)
             if self._first:
                 self._note_row(1 if place <= MOST_COLUMNS else self._column(self._first, 1))
-        here = f"at {self._at(last or b'')}, the sheet '{self._name}' passes"
+        if self.found.cells > MOST_CELLS or self._rows > MOST_ROWS:
+            self._refuse_size(self._at(last or b""))
+        self._place = 0
+
+    def _refuse_size(self, place: str) -> None:
+        here = f"at {place}, the sheet '{self._name}' passes"
         _limit(self.found.cells, MOST_CELLS, f"{here} {MOST_CELLS} cells")
         _limit(self._rows, MOST_ROWS, f"{here} {MOST_ROWS} rows")
-        self._place = 0
 
     def _note_row(self, column: int) -> None:
         """A row with content, the first of it in a column (from 1)."""
@@ -227,6 +278,10 @@ class _Scanner:
                 f"'{value[:20].decode('utf-8', 'replace')}' in place of a number",
                 "Type a number there in a spreadsheet program and save.",
             )
+        if self._clues.percents and value:
+            style = _STYLE.search(attributes)
+            if style and style[1] in self._clues.percents:
+                self.found.percents.add(self._at(attributes))
         if formula and (not value or (self._clues.never_computed and value == b"0")):
             self.found.uncomputed.add(self._at(attributes))
 

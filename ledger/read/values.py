@@ -16,6 +16,7 @@ from typing import Any
 
 from ledger.layout import index_of
 from ledger.read.package import AS_XLSX, PARSING_FAULTS, Unreadable, damaged
+from ledger.read.percents import as_shown
 from ledger.read.scan import MOST_COLUMNS, SheetScan
 
 Cells = Mapping[int, Any]  # what a line holds: column (from 0) -> value, blanks left out
@@ -32,6 +33,8 @@ class Values:
         from python_calamine import CalamineError, CalamineWorkbook
 
         self._content = content
+        self._sheets: dict[str, Any] = {}
+        self._texts: dict[str, str] = {}
         self._faults = (*PARSING_FAULTS, CalamineError)
         try:
             self._workbook = CalamineWorkbook.from_filelike(BytesIO(content))
@@ -49,10 +52,12 @@ class Values:
         if not (last and width):
             return
         number = 0
-        errors = _by_row(scan.errors)
+        errors, percents = _by_row(scan.errors), _by_row(dict.fromkeys(scan.percents, ""))
         try:
             for number, left, row in self._rows(name, scan, last, width):
-                cells = _cells(row, left, width) | errors.get(number, {})
+                cells = _cells(row, left, width, self._texts) | errors.get(number, {})
+                for at in percents.get(number, {}).keys() & cells:
+                    cells[at] = as_shown(cells[at])
                 if cells:
                     yield number, cells
         except self._faults as problem:
@@ -79,10 +84,12 @@ class Values:
         """The sheet by calamine; None where it stumbles (an error value of another program)."""
         from python_calamine import CalamineError
 
-        try:
-            return self._workbook.get_sheet_by_name(name)
-        except CalamineError:
-            return None
+        if name not in self._sheets:
+            try:
+                self._sheets[name] = self._workbook.get_sheet_by_name(name)
+            except CalamineError:
+                self._sheets[name] = None
+        return self._sheets[name]
 
     @cached_property
     def _by_openpyxl(self) -> Any:
@@ -116,20 +123,22 @@ def _refused(problem: BaseException) -> BaseException:
     return damaged(problem) if type(problem).__name__ == "PanicException" else problem
 
 
-def _cells(row: Sequence[Any], left: int, width: int) -> dict[int, Any]:
-    """The cells that hold something, whole numbers as such, days as datetimes."""
+def _cells(row: Sequence[Any], left: int, width: int, texts: dict[str, str]) -> dict[int, Any]:
+    """The cells that hold something, whole numbers as such, days as datetimes.
+
+    Texts that are alike are kept once, in ``texts``.
+    """
     cells: dict[int, Any] = {}
-    for at, cell in enumerate(row, start=left):
-        if cell is None or cell == "" or at >= width:
-            continue
-        if isinstance(cell, str):
-            if visible(cell):
-                cells[at] = cell
-        elif isinstance(cell, float):
+    for at, cell in enumerate(row[: max(width - left, 0)], start=left):
+        kind = type(cell)
+        if kind is str:
+            if cell and visible(cell):
+                cells[at] = texts.setdefault(cell, cell)
+        elif kind is float:
             cells[at] = int(cell) if cell.is_integer() else cell
-        elif type(cell) is date:
+        elif kind is date:
             cells[at] = datetime.combine(cell, MIDNIGHT)
-        else:
+        elif cell is not None:
             cells[at] = cell
     return cells
 

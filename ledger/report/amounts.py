@@ -76,10 +76,20 @@ def _lab_analysis(lot: Entry, book: Book, definitions: Definitions) -> str:
     named += [
         (n.id, n.columns["lot"]) for n in definitions.nutrients.values() if "lot" in n.columns
     ]
-    parts = [f"{name} {_plain(lot.number(column_id), factor)}" for name, column_id in named]
+    parts = [f"{name} {_known(lot, column_id, factor)}" for name, column_id in named]
     sampled = lot.day("sampled")
     day = f"sampled {sampled.isoformat()}" if sampled else "sampling day unknown"
-    return f"{', '.join(parts)} {unit}; {day}"
+    means = "; means of all slips, least and most in brackets" if lot.slips else ""
+    return f"{', '.join(parts)} {unit}; {day}{means}"
+
+
+def _known(lot: Entry, column: str, factor: float) -> str:
+    """A figure of an analysis, with its ends where several slips tell it."""
+    slips = (lot.slips or {}).get(column)
+    told = _plain(lot.number(column), factor)
+    if slips is None or slips.low is None:
+        return told
+    return f"{told} ({_plain(slips.low, factor)} to {_plain(slips.high, factor)})"
 
 
 def _plain(value: float | None, factor: float = 1.0) -> str:

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ledger.model import Definitions, Results, Zone
+from ledger.model.ranges import CUSTOM_WORK
 from ledger.report.costs import costs_sheet
+from ledger.report.field_balance import field_balance_sheet
 from ledger.report.found import counted
 from ledger.report.ground_tables import crops_table, fields_table, harvest_table, soil_table
-from ledger.report.manure_tables import lots_table, moves_table, spread_table
+from ledger.report.manure_tables import lots_tables, moves_table, spread_table
 from ledger.report.missing import missing_table, not_covered
 from ledger.report.period import CROP_YEAR, Period
-from ledger.report.results import LOCAL_FIRST, field_balance_sheet, totals_table
 from ledger.report.sources import cautions_sheet
+from ledger.report.spans import BESIDE, MARKED_ON_PAPER
+from ledger.report.summary import LOCAL_FIRST, totals_table
 from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work, works
@@ -42,7 +45,7 @@ def annual_sheets(
         _front(results, work, period, shown),
         _fields(results, period, shown),
         _applications(results, work, shown),
-        field_balance_sheet(results, shown),
+        field_balance_sheet(results, shown, where=MARKED_ON_PAPER),
         _manure(results, work, shown),
     ]
     if results.custom.area:
@@ -67,11 +70,14 @@ def _front(results: Results, work: Sequence[Work], period: Period, shown: Shown)
         missing_table(results.book, shown.definitions),
         _areas_table(results, work, shown),
         totals_table(
-            f"Own and rented ground, all of it [{shown.label('mass')}]", results.farm, shown
+            f"Own and rented ground, all of it [{shown.label('mass')}]",
+            results.farm,
+            results.ranges,
+            shown,
         ),
         _sign_table(),
     ]
-    words += [LOCAL_FIRST, NOT_ADVICE]
+    words += [BESIDE, LOCAL_FIRST, NOT_ADVICE]
     return ResultSheet(id="annual-report", name="Annual report", words=words, tables=tables)
 
 
@@ -135,13 +141,14 @@ def _fields(results: Results, period: Period, shown: Shown) -> ResultSheet:
         soil_table(results.book, period.last, shown),
         harvest_table(results, shown),
     ]
-    words = ["What each field is, grew, was tested at and gave."]
+    words = ["What each field is, grew, was tested at and gave.", MARKED_ON_PAPER]
     return ResultSheet(id="fields-and-crops", name="Fields and crops", words=words, tables=tables)
 
 
 def _applications(results: Results, work: Sequence[Work], shown: Shown) -> ResultSheet:
     own = [item for item in work if not item.custom]
     words = ["Every application on own and rented ground; the numbers join the tables."]
+    words.append(MARKED_ON_PAPER)
     tables = list(work_pair(own, results, shown))
     return ResultSheet(id="applications", name="Applications", words=words, tables=tables)
 
@@ -157,19 +164,21 @@ def work_pair(work: Sequence[Work], results: Results, shown: Shown) -> Iterator[
 
 def _manure(results: Results, work: Sequence[Work], shown: Shown) -> ResultSheet:
     tables = [
-        lots_table(results.book, shown),
+        *lots_tables(results.book, shown),
         moves_table(results.book, shown),
         spread_table(work, results.book, shown),
     ]
-    words = ["Manure that was spread on the ground of others left this farm."]
+    words = ["Manure that was spread on the ground of others left this farm.", MARKED_ON_PAPER]
     return ResultSheet(id="manure", name="Manure", words=words, tables=tables)
 
 
 def _for_others(results: Results, work: Sequence[Work], shown: Shown) -> ResultSheet:
     hired = [item for item in work if item.custom]
     title = f"Totals of ground worked for others [{shown.label('mass')}]"
-    tables = [*work_pair(hired, results, shown), totals_table(title, results.custom, shown)]
+    totals = totals_table(title, results.custom, results.ranges, shown, CUSTOM_WORK)
+    tables = [*work_pair(hired, results, shown), totals]
     words = ["Ground of others: in no total of this farm. Each owner can get their own copy."]
+    words.append(MARKED_ON_PAPER)
     return ResultSheet(id="custom-work", name="Custom work", words=words, tables=tables)
 
 

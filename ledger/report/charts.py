@@ -9,6 +9,7 @@ from ledger.report.tables import Table
 CHART_ROWS = 17  # rows of a sheet that a chart takes, with a free one after it
 SIZE_PX = {"width": 760, "height": 310}
 # Differ in lightness as well, so that a black-and-white print can tell them apart.
+BAR_INK, BAR_PT = "#111111", 1.25
 COLOURS = (
     *("#2F4A3C", "#C2A83E", "#6B7F8C", "#B5651D", "#9AA69F", "#1F4E79"),
     *("#7A2E2E", "#5B8C5A", "#D98E73", "#4B3B6B", "#A3C1AD", "#111111"),
@@ -32,10 +33,21 @@ def draw(workbook: Any, worksheet: Any, table: Table, first: int) -> None:
             series |= {"line": {"color": colour}, "marker": {"type": "automatic"}}
         else:
             series |= {"fill": {"color": colour}, "border": {"none": True}}
+        if table.chart.reach:
+            series["y_error_bars"] = _error_bars(name, first, last, table.chart.reach)
         chart.add_series(series)
     chart.set_title({"name": table.chart.title, "name_font": {"size": 12}})
     chart.set_y_axis({"name": table.chart.axis, "major_gridlines": {"visible": True}})
     chart.set_x_axis({"label_position": "low"})
-    chart.set_legend({"position": "bottom"})
+    chart.set_legend({"none": True} if table.chart.reach else {"position": "bottom"})
     chart.set_size(SIZE_PX)
     worksheet.insert_chart(last + 2, 0, chart)
+
+
+def _error_bars(sheet: str, first: int, last: int, reach: tuple[int, int]) -> dict[str, Any]:
+    """Bars that reach down and up by what the cells of two columns say."""
+    from xlsxwriter.utility import xl_range_formula
+
+    down, up = (f"={xl_range_formula(sheet, first, at, last, at)}" for at in reach)
+    bars = {"type": "custom", "minus_values": down, "plus_values": up}
+    return bars | {"line": {"color": BAR_INK, "width": BAR_PT}}

@@ -14,6 +14,7 @@ from ledger.report.money import (
     nutrient_prices,
     part_of_cost,
 )
+from ledger.report.spans import MARKED_ON_PAPER, rough
 from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work, total_of
@@ -23,12 +24,16 @@ WORDS = (
     "Manure is worth what its usable nutrients would cost in a bag, and no more of a nutrient "
     "than the crop wants (need; where no need is known, what harvest took); all usable "
     "nutrients stand beside it. The hauling is to be set against it.",
+    MARKED_ON_PAPER,
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldCost:
-    """Money on one field [$]; None is unknown."""
+    """Money on one field [$]; None is unknown.
+
+    ``ranged`` says whether the value of its manure hangs on figures with a range.
+    """
 
     name: str
     area: float
@@ -36,6 +41,7 @@ class FieldCost:
     manure_usable: float | None
     manure_all: float | None
     hauling: float | None
+    ranged: bool
 
 
 def costs_sheet(results: Results, work: Sequence[Work], shown: Shown) -> ResultSheet:
@@ -102,7 +108,7 @@ def _field_cost(
 ) -> FieldCost:
     here = [item for item in work if item.field == name]
     spread = [item for item in here if item.kind == "manure"]
-    value = manure_value(zones, nutrient_prices(results.book, shown.definitions))
+    value = manure_value(zones, nutrient_prices(results.book, shown.definitions), results.ranges)
     fed = [cost_of(item, shown.definitions) for item in here if item.kind == "product"]
     return FieldCost(
         name=name,
@@ -111,6 +117,7 @@ def _field_cost(
         manure_usable=value.usable,
         manure_all=value.everything,
         hauling=total_of([item.entry.number("haul_cost") for item in spread]),
+        ranged=value.ranged,
     )
 
 
@@ -162,13 +169,13 @@ def _field_line(cost: FieldCost, percent: float | None, shown: Shown) -> Line:
             area,
             cost.fertilizer,
             None if cost.fertilizer is None or not area else cost.fertilizer / area,
-            cost.manure_usable,
-            cost.manure_all,
+            rough(cost.manure_usable, cost.ranged),
+            rough(cost.manure_all, cost.ranged),
             cost.hauling,
-            net,
+            rough(net, cost.ranged),
             percent,
             part_of_cost(cost.fertilizer, percent),
-            part_of_cost(cost.manure_usable, percent),
+            rough(part_of_cost(cost.manure_usable, percent), cost.ranged),
         ]
     )
 

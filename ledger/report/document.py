@@ -7,9 +7,9 @@ from typing import Any
 
 from ledger import __version__
 from ledger.model import FIGURES, Definitions, Factor, Finding, Posting, Results, Statement, Total
-from ledger.report.gate import gate_item
+from ledger.report.gate_item import gate_item
 from ledger.report.plan import order_item, plan_items
-from ledger.report.ranges import range_items
+from ledger.report.ranges import range_items, range_totals
 from ledger.report.stores import store_items
 from ledger.report.strips import strips_items
 from ledger.report.units import Shown
@@ -35,7 +35,8 @@ def document(results: Results, definitions: Definitions) -> dict[str, Any]:
         "gate": gate_item(results, shown),
         "years": years_item(results.years, shown),
         "strips": strips_items(results.trials),
-        "ranges": range_items(results.ranges, shown),
+        "ranges": range_items(results.ranges.zones, shown),
+        "range_totals": range_totals(results, shown),
         "postings": [_posting(posting, shown) for posting in results.journal.postings],
     }
 

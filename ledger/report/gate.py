@@ -1,16 +1,24 @@
-"""The sheet *Farm gate* and the ``gate`` of the JSON document."""
+"""The sheet *Farm gate*."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
-from ledger.model import FIXATION, Gate, GateFigures, GateLine, Masses, Results
+from ledger.model import FIXATION, Compared, Gate, GateFigures, Masses, Results
+from ledger.model.ranges import WHOLE_FARM
+from ledger.report.spans import MARKED, rough
 from ledger.report.tables import Cell, Chart, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 from ledger.unknown import share
 
 WAYS = {"in": "In", "out": "Out", "stock": "Stock change"}
+DIRECTIONS = {  # what each figure of the balance is made of
+    "inputs": ("in", "stock"),
+    "outputs": ("out",),
+    "stock": ("stock",),
+    "balance": tuple(WAYS),
+}
 KG_A_TONNE, KG_A_HUNDRED = 1000.0, 100.0
 
 
@@ -22,6 +30,7 @@ def gate_sheet(results: Results, shown: Shown) -> ResultSheet:
         "Fertilizer counts as used; custom ground is left out.",
         "Contents and fixation are book figures unless you typed an analysis; many are from "
         "memory: check them with a tag, an analysis or a local guide.",
+        MARKED,
     ]
     if gate.incomplete:
         words.append("INCOMPLETE: lines with errors are missing from these sums; see Findings.")
@@ -29,12 +38,12 @@ def gate_sheet(results: Results, shown: Shown) -> ResultSheet:
         _lines_table(gate, shown),
         _balance_table(gate, shown),
         _element_table(gate, shown),
-        _meeting_table(gate, shown),
+        _meeting_table(results, shown),
     ]
     if any(line.name == FIXATION for line in gate.lines):
         tables.append(_fixation_table(shown))
     if gate.compared:
-        tables.append(_compared_table(gate))
+        tables.append(_compared_table(gate, shown))
     return ResultSheet(id="farm-gate", name="Farm gate", words=words, tables=tables)
 
 
@@ -46,13 +55,21 @@ def _headings(first: str, second: str, shown: Shown, format_: str) -> list[Headi
     ]
 
 
-def _masses(masses: Masses, shown: Shown) -> list[Cell]:
-    return [shown.value("mass", masses[n]) for n in shown.definitions.nutrients]
+def _masses(masses: Masses, reach: Collection[str], shown: Shown) -> list[Cell]:
+    return [rough(shown.value("mass", masses[n]), n in reach) for n in shown.definitions.nutrients]
+
+
+def reaching(gate: Gate, nutrient: str, *ways: str, fixation: bool = False) -> bool:
+    """Whether what crossed the gate some ways hangs on figures with a range."""
+    return any(
+        nutrient in line.ranged and line.direction in ways and (fixation or line.name != FIXATION)
+        for line in gate.lines
+    )
 
 
 def _lines_table(gate: Gate, shown: Shown) -> Table:
     lines = [
-        Line(cells=[line.name, WAYS[line.direction], *_masses(line.masses, shown)])
+        Line(cells=[line.name, WAYS[line.direction], *_masses(line.masses, line.ranged, shown)])
         for line in gate.lines
     ]
     columns = tuple(range(2, 2 + len(shown.definitions.nutrients)))
@@ -112,23 +129,35 @@ def _balance_lines(
 ) -> Iterator[Line]:
     said = words or "without fixation"
 
-    def line(name: str, cells: list[Cell], **more: Any) -> Line:
+    def line(name: str, value: Callable[[GateFigures], float | None], *ways: str,
+             **more: Any) -> Line:  # fmt: skip
+        cells = (
+            rough(value(own), reaching(gate, n, *(ways or WAYS), fixation=bool(words)))
+            for n, own in figures.items()
+        )
         return Line(cells=[name, said, *cells], **more)
 
-    own = [figures[n] for n in figures]
-    yield line("In", [shown.value("mass", f.inputs) for f in own])
-    yield line("Out", [shown.value("mass", f.outputs) for f in own])
-    yield line("Stock change", [shown.value("mass", f.stock) for f in own])
-    yield line("Balance", [shown.value("mass", f.balance) for f in own], kind="total")
-    per = [shown.value("mass per area", share(f.balance, gate.area)) for f in own]
-    yield line(f"Balance [{shown.label('mass per area')}]", [*per], format="one")
+    def mass(figure: str, quantity: str = "mass") -> Callable[[GateFigures], float | None]:
+        return lambda own: shown.value(quantity, getattr(own, figure))
+
+    yield line("In", mass("inputs"), "in", "stock")
+    yield line("Out", mass("outputs"), "out")
+    yield line("Stock change", mass("stock"), "stock")
+    yield line("Balance", mass("balance"), kind="total")
+    per = shown.label("mass per area")
+    yield line(
+        f"Balance [{per}]",
+        lambda own: shown.value("mass per area", share(own.balance, gate.area)),
+        format="one",
+    )
     if gate.milk:
-        per_milk = [share(f.balance, gate.milk / KG_A_HUNDRED) for f in own]
         yield line(
-            "Balance a hundredweight of milk [lb], or kg a 100 kg", [*per_milk], format="two"
+            "Balance a hundredweight of milk [lb], or kg a 100 kg",
+            lambda own: share(own.balance, gate.milk / KG_A_HUNDRED),
+            format="two",
         )
-    yield line("Ratio", [f.ratio for f in own], format="two")
-    yield line("Efficiency", [f.efficiency for f in own], format="two")
+    yield line("Ratio", lambda own: own.ratio, format="two")
+    yield line("Efficiency", lambda own: own.efficiency, format="two")
 
 
 def _element_table(gate: Gate, shown: Shown) -> Table:
@@ -147,8 +176,11 @@ def _element_table(gate: Gate, shown: Shown) -> Table:
                 name,
                 "without fixation",
                 *(
-                    shown.value(
-                        "mass per area", share(_element(gate, n.id, figure, shown), gate.area)
+                    rough(
+                        shown.value(
+                            "mass per area", share(_element(gate, n.id, figure, shown), gate.area)
+                        ),
+                        reaching(gate, n.id, *DIRECTIONS[figure]),
                     )
                     for n in nutrients
                 ),
@@ -166,16 +198,22 @@ def _element(gate: Gate, nutrient: str, figure: str, shown: Shown) -> float | No
     return None if mass is None else mass / factor
 
 
-def _meeting_table(gate: Gate, shown: Shown) -> Table:
-    lines = [Line(cells=[name, "", *_masses(masses, shown)]) for name, masses in gate.meeting]
+def _meeting_table(results: Results, shown: Shown) -> Table:
+    gate, nutrients = results.gate, list(shown.definitions.nutrients)
+    fields = [n for n in nutrients if results.ranges.of(WHOLE_FARM, n, "balance")]
+    steps = {gate.meeting[0][0]: fields} if gate.meeting else {}
+    for step, nutrient in gate.ranged:
+        steps.setdefault(step, []).append(nutrient)
+    lines = [
+        Line(cells=[name, "", *_masses(masses, steps.get(name, ()), shown)])
+        for name, masses in gate.meeting
+    ]
     balance = {n: figures.balance for n, figures in gate.figures.items()}
-    lines.append(
-        Line(
-            kind="total",
-            cells=["Balance at the gate", "without fixation", *_masses(balance, shown)],
-        )
-    )
-    lines.append(Line(cells=["Of it not explained", "", *_masses(gate.unexplained, shown)]))
+    reach = [n for n in nutrients if reaching(gate, n, *WAYS)]
+    last = ["Balance at the gate", "without fixation", *_masses(balance, reach, shown)]
+    lines.append(Line(kind="total", cells=last))
+    reach = [n for n in nutrients if any(n in some for name, some in steps.items())]
+    lines.append(Line(cells=["Of it not explained", "", *_masses(gate.unexplained, reach, shown)]))
     note = (
         "Not explained: what entered the herd and left it on no line, and manure spread that no "
         "line says was made. Ammonia from barn and store is part of it, and so are errors."
@@ -191,7 +229,7 @@ def _meeting_table(gate: Gate, shown: Shown) -> Table:
     )
 
 
-def _compared_table(gate: Gate) -> Table:
+def _compared_table(gate: Gate, shown: Shown) -> Table:
     headings = [
         Heading(text="Where", format="text", width=30),
         Heading(text="What", format="text", width=22),
@@ -208,7 +246,7 @@ def _compared_table(gate: Gate) -> Table:
                 f"{item.benchmark.nutrient} {item.benchmark.measure}",
                 "" if item.benchmark.figure.low is None else item.benchmark.figure.low,
                 item.benchmark.figure.high or item.benchmark.figure.value,
-                item.own,
+                rough(item.own, _own_reach(gate, item, shown)),
                 item.benchmark.figure.unit,
                 f"{item.benchmark.figure.note} {item.benchmark.figure.citation()}".strip(),
             ]
@@ -219,61 +257,8 @@ def _compared_table(gate: Gate) -> Table:
     return Table(title="What was found elsewhere", headings=headings, lines=lines, note=note)
 
 
-# ----------------------------------------------------------------------- JSON
-def gate_item(results: Results, shown: Shown) -> dict[str, Any]:
-    """The ``gate`` of the result document."""
-    gate = results.gate
-    return {
-        "area": shown.value("area", gate.area),
-        "incomplete": gate.incomplete,
-        "milk_total": shown.value("mass", gate.milk),
-        "lines": [_line_item(line, shown) for line in gate.lines],
-        "nutrients": {n: _figures_item(f, gate, shown) for n, f in gate.figures.items()},
-        "with_fixation": {n: _figures_item(f, gate, shown) for n, f in gate.with_fixation.items()},
-        "reconciliation": [
-            {"step": name, "masses_total": _mass_items(masses, shown)}
-            for name, masses in gate.meeting
-        ],
-        "unexplained_total": _mass_items(gate.unexplained, shown),
-        "benchmarks": [
-            {
-                "place": item.benchmark.place,
-                "measure": item.benchmark.measure,
-                "nutrient": item.benchmark.nutrient,
-                "per": item.benchmark.per,
-                "with_fixation": item.benchmark.with_fixation,
-                "low": item.benchmark.figure.low,
-                "value": item.benchmark.figure.value,
-                "high": item.benchmark.figure.high,
-                "unit": item.benchmark.figure.unit,
-                "own": item.own,
-                "source": item.benchmark.figure.citation(),
-            }
-            for item in gate.compared
-        ],
-    }
-
-
-def _mass_items(masses: Masses, shown: Shown) -> dict[str, float | None]:
-    return {n: shown.value("mass", mass) for n, mass in masses.items()}
-
-
-def _line_item(line: GateLine, shown: Shown) -> dict[str, Any]:
-    return {
-        "direction": line.direction,
-        "name": line.name,
-        "masses_total": _mass_items(line.masses, shown),
-    }
-
-
-def _figures_item(figures: GateFigures, gate: Gate, shown: Shown) -> dict[str, float | None]:
-    return {
-        "inputs_total": shown.value("mass", figures.inputs),
-        "outputs_total": shown.value("mass", figures.outputs),
-        "stock_change_total": shown.value("mass", figures.stock),
-        "balance_total": shown.value("mass", figures.balance),
-        "balance": shown.value("mass per area", share(figures.balance, gate.area)),
-        "balance_per_100_milk": share(figures.balance, gate.milk / KG_A_HUNDRED),
-        "ratio": figures.ratio,
-        "efficiency": figures.efficiency,
-    }
+def _own_reach(gate: Gate, item: Compared, shown: Shown) -> bool:
+    about, known = item.benchmark, shown.definitions.nutrients.values()
+    nutrients = [n.id for n in known if n.elemental_symbol == about.nutrient]
+    fixation = bool(about.with_fixation)
+    return any(reaching(gate, nutrient, *WAYS, fixation=fixation) for nutrient in nutrients)

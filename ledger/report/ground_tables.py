@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from math import fsum
 
 from ledger.contents import bushel_mass
 from ledger.ground import crop_entry, nitrogen_method, shares
 from ledger.model import Book, Crop, Definitions, Entry, Results, Statement, Zone
+from ledger.reach import is_ranged
+from ledger.report.spans import rough
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 
@@ -59,19 +61,23 @@ def crops_table(results: Results, statements: Sequence[Statement], shown: Shown)
         *(Heading(text=f"{n} wanted [{unit}]", width=9) for n in shown.definitions.nutrients),
         Heading(text="By", format="wrapped", width=22),
     ]
-    lines = [_crop_line(statement, results.book, shown) for statement in statements]
+    lines = [_crop_line(statement, results, shown) for statement in statements]
     note = "Yield is as recorded, all cuts and loads of the main part; blank: nothing harvested."
     return Table(
         title="Fields, crops and recommendations", headings=headings, lines=lines, note=note
     )
 
 
-def _crop_line(statement: Statement, book: Book, shown: Shown) -> Line:
-    zone, definitions = statement.zone, shown.definitions
+def _crop_line(statement: Statement, results: Results, shown: Shown) -> Line:
+    book, zone, definitions = results.book, statement.zone, shown.definitions
     entry = crop_entry(book, zone)
     crop = definitions.crops.get(statement.crop)
     needs = statement.figures
-    wanted: list[Cell] = [shown.value("mass per area", needs[n]["need"]) for n in needs]
+    scope = (zone.field, zone.zone)
+    wanted = [
+        rough(shown.value("mass per area", needs[n]["need"]), results.ranges.of(scope, n, "need"))
+        for n in needs
+    ]
     goal = entry.number("yield_goal") if entry else None
     return Line(
         cells=[
@@ -189,7 +195,7 @@ def _soil_line(entry: Entry, at: date, shown: Shown) -> Line:
 def harvest_table(results: Results, shown: Shown, custom: bool = False) -> Table:
     """Every harvest line with what it carried off [mass per line]."""
     book, definitions = results.book, shown.definitions
-    taken = removed_by_line(results)
+    taken, reach = removed_by_line(results), _ranged_lines(results)
     nutrients = list(definitions.nutrients)
     headings = [
         Heading(text="Date", format="date", width=11),
@@ -203,7 +209,7 @@ def harvest_table(results: Results, shown: Shown, custom: bool = False) -> Table
         *(Heading(text=f"{n} [{shown.label('mass')}]", format="whole", width=9) for n in nutrients),
     ]
     lines = [
-        _harvest_line(entry, taken, nutrients, shown)
+        _harvest_line(entry, taken, reach, nutrients, shown)
         for entry in sorted(book.entries.get("harvest", ()), key=_by_day)
         if not entry.faulty and _is_custom(entry, book) == custom
     ]
@@ -229,9 +235,16 @@ def removed_by_line(results: Results) -> Mapping[tuple[int, str], float | None]:
     return {**sums, **{(id(gap.entry), gap.nutrient): None for gap in unknown}}
 
 
+def _ranged_lines(results: Results) -> set[tuple[int, str]]:
+    """Harvest lines and nutrients whose removal hangs on figures with a range."""
+    removed = (p for p in results.journal.postings if p.stream == "removal")
+    return {(id(posting.entry), posting.nutrient) for posting in removed if is_ranged(posting)}
+
+
 def _harvest_line(
     entry: Entry,
     taken: Mapping[tuple[int, str], float | None],
+    reach: Collection[tuple[int, str]],
     nutrients: Sequence[str],
     shown: Shown,
 ) -> Line:
@@ -249,6 +262,9 @@ def _harvest_line(
             unit,
             "standard" if moisture is None else moisture,
             entry.text("use"),
-            *(shown.value("mass", taken.get((id(entry), n), 0.0)) for n in nutrients),
+            *(
+                rough(shown.value("mass", taken.get((id(entry), n), 0.0)), (id(entry), n) in reach)
+                for n in nutrients
+            ),
         ]
     )

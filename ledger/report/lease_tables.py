@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledger.model import Book, Definitions, Entry, Results
+from ledger.model.ranges import WHOLE_FARM
 from ledger.report.costs import cost_shares, field_costs
 from ledger.report.money import (
     balance_value,
@@ -13,7 +14,8 @@ from ledger.report.money import (
     part_of_cost,
     unused_value,
 )
-from ledger.report.tables import Heading, Line, Table
+from ledger.report.spans import rough
+from ledger.report.tables import Cell, Heading, Line, Rough, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work, total_of
 
@@ -35,12 +37,13 @@ def mined_table(part: Results, shown: Shown) -> Table:
     kept = {n: f for n, f in part.farm.figures.items() if n not in FLEETING}
     for nutrient, figures in kept.items():
         mass, price = figures["balance"], prices.get(nutrient)
+        reach = part.ranges.of(WHOLE_FARM, nutrient, "balance")
         cells = [
             nutrient,
-            shown.value("mass", mass),
+            rough(shown.value("mass", mass), reach),
             _said(mass),
             shown.value("price of mass", price),
-            balance_value(mass, price),
+            rough(balance_value(mass, price), reach),
         ]
         lines.append(Line(cells=cells))
     note = "Applied less removed, at the Farm sheet's prices. Nitrogen does not keep in the soil."
@@ -70,14 +73,20 @@ def costs_table(part: Results, work: Sequence[Work], shown: Shown) -> Table:
         if percent != 0:
             fertilizer, manure = cost.fertilizer, cost.manure_usable
             yours = [part_of_cost(value, percent) for value in (fertilizer, manure)]
-            cells = [cost.name, percent, fertilizer, yours[0], manure, yours[1]]
+            worth = [rough(manure, cost.ranged), rough(yours[1], cost.ranged)]
+            cells = [cost.name, percent, fertilizer, yours[0], *worth]
             lines.append(Line(cells=cells))
     if lines:
-        sums = [total_of([_figure(line.cells[at]) for line in lines]) for at in (2, 3, 4, 5)]
+        sums = [_sum([line.cells[at] for line in lines]) for at in (2, 3, 4, 5)]
         lines.append(Line(kind="total", cells=["Total", "", *sums]))
     note = "Manure: usable nutrients that the crop wants, at the Farm sheet's prices."
     note = note if lines else "No cost is shared on your ground."
     return Table(title="Shared costs", headings=headings, lines=lines, note=note)
+
+
+def _sum(cells: Sequence[Cell]) -> Cell:
+    """A sum that is unknown where a part of it is, and has the sign where a part has it."""
+    return rough(total_of([_figure(c) for c in cells]), any(isinstance(c, Rough) for c in cells))
 
 
 def _figure(cell: object) -> float | None:

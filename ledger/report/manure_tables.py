@@ -7,6 +7,7 @@ from datetime import date
 
 from ledger.model import Book, Entry
 from ledger.report.amounts import analysis, unit_of
+from ledger.report.spans import rough, several_slips
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work, total_of
@@ -39,6 +40,32 @@ def lots_table(book: Book, shown: Shown, *, origin: bool = True) -> Table:
         if not lot.faulty
     ]
     return Table(title="Manure lots and their analyses", headings=headings, lines=lines)
+
+
+def lots_tables(book: Book, shown: Shown, *, origin: bool = True) -> list[Table]:
+    """Lots with their analyses, and below them further lab slips where there are any."""
+    slips = _slips_table(book, shown)
+    return [lots_table(book, shown, origin=origin), *([slips] if slips.lines else [])]
+
+
+def _slips_table(book: Book, shown: Shown) -> Table:
+    slips = [e for e in book.entries.get("manure_samples", ()) if not e.faulty]
+    headings = [
+        Heading(text="Lot", format="wrapped", width=18),
+        Heading(text="Lab", format="wrapped", width=18),
+        Heading(text="Sample number", format="wrapped", width=14),
+        Heading(text="Analysis as sampled", format="wrapped", width=56),
+    ]
+    lines = [
+        Line(
+            cells=[
+                *(slip.text(column) for column in ("lot", "lab", "number")),
+                analysis("manure", slip, book, shown.definitions),
+            ]
+        )
+        for slip in slips
+    ]
+    return Table(title="Further manure samples", headings=headings, lines=lines)
 
 
 def moves_table(book: Book, shown: Shown) -> Table:
@@ -111,6 +138,7 @@ def _spread_line(lot: str, whose: str, group: Sequence[Work], book: Book, shown:
     unit = unit_of("manure", base, book.system)
     factor = shown.definitions.units[unit].factor if unit else 1.0
     amount = total_of([item.amount for item in group]) if unit else None
+    reach = any(item.material and several_slips(item.material) for item in group)
     return Line(
         cells=[
             lot,
@@ -119,7 +147,7 @@ def _spread_line(lot: str, whose: str, group: Sequence[Work], book: Book, shown:
             None if amount is None else amount / factor,
             unit or "mixed",
             *(
-                shown.value("mass", total_of([item.nutrients[n] for item in group]))
+                rough(shown.value("mass", total_of([item.nutrients[n] for item in group])), reach)
                 for n in shown.definitions.nutrients
             ),
         ]

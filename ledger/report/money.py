@@ -8,10 +8,12 @@ from datetime import date
 
 from ledger.formulas import nutrient_value, price_per_nutrient, residual_price
 from ledger.model import Book, Definitions, Entry, Statement
+from ledger.model.ranges import Ranges
 from ledger.report.work import Work, total_of
 from ledger.season import crop_year
 
 PERCENT = 100
+NO_RANGES = Ranges()
 
 
 def price_base(product: Entry, definitions: Definitions) -> str:
@@ -98,14 +100,20 @@ def beside(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ManureValue:
-    """Fertilizer-equivalent value of manure [$]: what the field can use, and all of it."""
+    """Fertilizer-equivalent value of manure [$]: what the field can use, and all of it.
+
+    ``ranged`` says whether it hangs on figures with a range.
+    """
 
     usable: float | None
     everything: float | None
+    ranged: bool = False
 
 
 def manure_value(
-    statements: Sequence[Statement], prices: Mapping[str, float | None]
+    statements: Sequence[Statement],
+    prices: Mapping[str, float | None],
+    ranges: Ranges = NO_RANGES,
 ) -> ManureValue:
     """Value of the manure on some zones, at prices of nutrients [$/kg].
 
@@ -117,8 +125,18 @@ def manure_value(
     everything = {n: total_of([_mass(s, n, "manure_credit") for s in statements]) for n in priced}
     usable = {n: total_of([usable_mass(s, n) for s in statements]) for n in priced}
     return ManureValue(
-        usable=nutrient_value(usable, prices), everything=nutrient_value(everything, prices)
+        usable=nutrient_value(usable, prices),
+        everything=nutrient_value(everything, prices),
+        ranged=any(_ranged(s, n, ranges) for s in statements for n in priced if prices[n]),
     )
+
+
+def _ranged(statement: Statement, nutrient: str, ranges: Ranges) -> bool:
+    """Whether the credit of a zone, or what it is held against, has a range."""
+    scope = (statement.zone.field, statement.zone.zone)
+    figures = ("manure_credit", "need", "removal")
+    credited = statement.figures[nutrient]["manure_credit"] != 0
+    return credited and any(ranges.of(scope, nutrient, figure) for figure in figures)
 
 
 def usable_mass(statement: Statement, nutrient: str) -> float | None:

@@ -1,15 +1,29 @@
-"""The Postings sheet: every movement beside the line it came from, or sums where they are many."""
+"""The Postings sheet: every movement beside the line it came from, or sums where they are many.
+
+Links lead both ways: an entry to its cell and a zone to its balance, and back to here.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from math import fsum
 
-from ledger.model import Factor, Posting, Results
-from ledger.report.tables import Cell, Heading, Line, Link, ResultSheet, Table
+from ledger.layout import fold
+from ledger.model import Book, Posting, Results
+from ledger.reach import is_ranged
+from ledger.report.links import zone_jump
+from ledger.report.reckoned import Numbers, numbered, publications_table, told
+from ledger.report.spans import marked, rough
+from ledger.report.tables import Cell, Heading, Jump, Line, Link, ResultSheet, Table
 from ledger.report.units import Shown
 
 SIGNS = "Into an account is plus, out of it minus; every entry adds up to zero."
+LINKS = (
+    "A zone leads to its line on Field balance, and an entry to its cell; from Field balance, "
+    "Nitrogen to go and Stores a zone or a store leads to the first of its lines here."
+)
+RANGED = (marked("with the factor under 'Reckoned with', and for sums on the sheet How sure"),)
+INDEX_ROWS = 7  # links a line of the index has room for
 Groups = Sequence[Sequence[Posting]]
 
 
@@ -19,10 +33,16 @@ def postings_sheet(results: Results, shown: Shown) -> ResultSheet:
     Nobody reads ten thousand lines, and writing them took several times as long as reading
     the whole workbook. They stay whole in ``export`` and ``balance --json``.
     """
-    postings = results.journal.postings
+    postings, stores = results.journal.postings, _stores(results.book)
     each = _grouped(postings, _movement)
     if len(each) <= shown.definitions.settings["postings_most"]:
-        words, table = [SIGNS], _each_table(each, shown)
+        words = [SIGNS, LINKS, *RANGED]
+        numbers = numbered(factor for posting in postings for factor in posting.factors)
+        tables = [
+            *_index(postings),
+            _each_table(each, stores, numbers, shown),
+            publications_table(numbers),
+        ]
     else:
         words = [
             f"These are sums by sheet and account: the {len(each)} movements are too many to "
@@ -30,9 +50,11 @@ def postings_sheet(results: Results, shown: Shown) -> ResultSheet:
             "'nutrient-ledger export' writes every one (postings.csv); 'nutrient-ledger explain' "
             "tells those of one line.",
             SIGNS,
+            LINKS,
+            *RANGED,
         ]
-        table = _sums_table(_grouped(postings, _place), shown)
-    return ResultSheet(id="postings", name="Postings", words=words, tables=[table])
+        tables = [_sums_table(_places(each), stores, shown)]
+    return ResultSheet(id="postings", name="Postings", words=words, tables=tables)
 
 
 def _grouped(
@@ -42,6 +64,14 @@ def _grouped(
     groups: dict[Hashable, list[Posting]] = {}
     for posting in postings:
         groups.setdefault(key(posting), []).append(posting)
+    return list(groups.values())
+
+
+def _places(movements: Groups) -> list[list[Posting]]:
+    """The postings of each sheet, zone and account together."""
+    groups: dict[Hashable, list[Posting]] = {}
+    for movement in movements:
+        groups.setdefault(_place(movement[0]), []).extend(movement)
     return list(groups.values())
 
 
@@ -70,61 +100,128 @@ def _headings(first: Sequence[Heading], last: Heading, shown: Shown) -> list[Hea
     ]
 
 
+# ------------------------------------------------------------------- the index
+def _index(postings: Sequence[Posting]) -> list[Table]:
+    """Entry sheet and row to the first line here: a line a few rows of a sheet."""
+    rows: dict[str, dict[int, None]] = {}
+    for posting in postings:
+        row = posting.entry.row
+        rows.setdefault(row.grid.sheet_name, {})[row.number] = None
+    headings = [
+        Heading(text="Rows", format="text", width=11),
+        Heading(text="Entry sheet", format="text", width=20),
+        *(Heading(text=f"Row, {n + 1} of {INDEX_ROWS}", format="text") for n in range(INDEX_ROWS)),
+    ]
+    lines = [
+        _index_line(sheet, some)
+        for sheet, numbers in rows.items()
+        for some in batched(sorted(numbers), INDEX_ROWS)
+    ]
+    note = "Each row number leads to the first line that its entry posted."
+    title = "Where the lines of an entry are"
+    return [Table(title=title, headings=headings, lines=lines, note=note)] if lines else []
+
+
+def batched(numbers: Sequence[int], most: int) -> Iterator[Sequence[int]]:
+    """The numbers in their order, so many at a time."""
+    yield from (numbers[at : at + most] for at in range(0, len(numbers), most))
+
+
+def _index_line(sheet: str, numbers: Sequence[int]) -> Line:
+    jumps: list[Cell] = [
+        Jump(str(n), sheet="postings", about=(("entry", f"{sheet} {n}"),)) for n in numbers
+    ]
+    blank: list[Cell] = [""] * (INDEX_ROWS - len(jumps))
+    span = f"{numbers[0]} to {numbers[-1]}" if len(numbers) > 1 else str(numbers[0])
+    return Line(cells=[span, sheet, *jumps, *blank])
+
+
+Stores = Mapping[str, str]
+
+
+def _stores(book: Book) -> Stores:
+    """The folded name of the store that each lot lies in."""
+    lots = book.entries.get("manure_lots", ())
+    return {lot.text("lot"): fold(lot.text("store")) for lot in lots}
+
+
+def _about(posting: Posting, stores: Stores) -> tuple[tuple[str, str], ...]:
+    """What links ask a line for: its entry, its zone, and the store it took from or filled."""
+    row, zone, account = posting.entry.row, posting.zone, posting.account
+    about = [
+        ("entry", f"{row.grid.sheet_name} {row.number}"),
+        ("field", zone.field),
+        ("zone", zone.zone),
+    ]
+    if account.root == "store":
+        about.append(("store", stores.get(account.path[0], "")))
+    return tuple(about)
+
+
+def _zone(posting: Posting) -> list[Cell]:
+    """Field and zone, the zone a way to its line on Field balance."""
+    zone = posting.zone
+    if not zone.field:
+        return ["", ""]
+    return [zone.field, zone_jump(zone.field, zone.zone, "field-balance")]
+
+
 # ------------------------------------------------------------ every movement
-def _each_table(groups: Groups, shown: Shown) -> Table:
+def _each_table(groups: Groups, stores: Stores, numbers: Numbers, shown: Shown) -> Table:
     first = [
         Heading(text="Date", format="date", width=11),
         Heading(text="Entry", format="text", width=20),
     ]
-    last = Heading(text="Reckoned with", format="text", width=90)
-    lines = [_each_line(group, shown) for group in groups]
+    last = Heading(text="Reckoned with", format="wrapped", width=90)
+    lines = [_each_line(group, stores, numbers, shown) for group in groups]
     return Table(title="", headings=_headings(first, last, shown), lines=lines)
 
 
-def _each_line(group: Sequence[Posting], shown: Shown) -> Line:
+def _each_line(group: Sequence[Posting], stores: Stores, numbers: Numbers, shown: Shown) -> Line:
     first = group[0]
     row = first.entry.row
-    masses: dict[str, Cell] = {p.nutrient: shown.value("mass", p.mass) for p in group}
+    masses: dict[str, Cell] = {
+        p.nutrient: rough(shown.value("mass", p.mass), is_ranged(p)) for p in group
+    }
     sheet = row.grid.sheet_name
+    factors = dict.fromkeys(factor for posting in group for factor in posting.factors)
     return Line(
+        about=_about(first, stores),
         cells=[
             first.date or "",
             Link(text=f"{sheet} {row.number}", sheet=sheet, cell=f"A{row.number}"),
-            first.zone.field,
-            first.zone.zone,
+            *_zone(first),
             str(first.account),
             *(masses.get(nutrient, "") for nutrient in shown.definitions.nutrients),
-            "; ".join(_reckoned(factor, shown) for factor in first.factors),
-        ]
+            "; ".join(told(list(factors), numbers, shown)),
+        ],
     )
 
 
-def _reckoned(factor: Factor, shown: Shown) -> str:
-    value, unit = shown.factor(factor)
-    return f"{factor.name} {value:.6g} {unit} ({factor.origin})"
-
-
 # ---------------------------------------------------------------------- sums
-def _sums_table(groups: Groups, shown: Shown) -> Table:
+def _sums_table(groups: Groups, stores: Stores, shown: Shown) -> Table:
     first = [Heading(text="Lines of", format="text", width=20)]
     last = Heading(text="Lines", format="whole", width=9)
-    lines = [_sums_line(group, shown) for group in groups]
+    lines = [_sums_line(group, stores, shown) for group in groups]
     return Table(title="", headings=_headings(first, last, shown), lines=lines)
 
 
-def _sums_line(group: Sequence[Posting], shown: Shown) -> Line:
+def _sums_line(group: Sequence[Posting], stores: Stores, shown: Shown) -> Line:
     first = group[0]
     masses: dict[str, list[float]] = {}
     for posting in group:
         masses.setdefault(posting.nutrient, []).append(posting.mass)
-    sums: dict[str, Cell] = {n: shown.value("mass", fsum(m)) for n, m in masses.items()}
+    reach = {posting.nutrient for posting in group if is_ranged(posting)}
+    sums: dict[str, Cell] = {
+        n: rough(shown.value("mass", fsum(m)), n in reach) for n, m in masses.items()
+    }
     return Line(
+        about=_about(first, stores),
         cells=[
             first.entry.row.grid.sheet_name,
-            first.zone.field,
-            first.zone.zone,
+            *_zone(first),
             str(first.account),
             *(sums.get(nutrient, "") for nutrient in shown.definitions.nutrients),
             len({id(posting.entry) for posting in group}),
-        ]
+        ],
     )

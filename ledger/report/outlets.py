@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from ledger.model import Plan, PlanLine, RigCheck
+from ledger.model.ranges import Ranges
+from ledger.report.plan_order import WHERE, rough_line, where
+from ledger.report.spans import rough
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 
 
-def rig_table(todo: Plan, shown: Shown) -> Table:
+def rig_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
     """What each zone's rate asks of an outlet, and whether it can be had."""
     headings = [
-        Heading(text="Field", format="text", width=20),
-        Heading(text="Zone", format="text", width=18),
-        Heading(text=f"Flow per outlet [{shown.label('flow')}]", format="two", width=14),
+        *WHERE,
+        Heading(text=f"Flow per outlet [{shown.label('flow')}]", format="two", width=11),
         Heading(text=f"Pressure [{shown.label('pressure')}]"),
         Heading(text="Within limits", format="text"),
         Heading(text=f"Slowest [{shown.label('speed')}]"),
         Heading(text=f"Fastest [{shown.label('speed')}]"),
-        Heading(text=f"Outlet that would fit [{shown.label('flow')}]", format="two", width=16),
+        Heading(text=f"Outlet that would fit [{shown.label('flow')}]", format="two", width=11),
     ]
-    lines = [_line(line, shown) for line in todo.lines if line.rate]
+    lines = [_line(line, ranges, shown) for line in todo.lines if line.rate]
     note = "The outlet that would fit is given as its flow at the known pressure, known fluid. "
     common = common_speeds(todo, shown)
     return Table(title="Can the rig put it on?", headings=headings, lines=lines, note=note + common)
@@ -38,21 +40,20 @@ def common_speeds(todo: Plan, shown: Shown) -> str:
     return f"Speeds that fit all zones: {low:.1f} to {high:.1f} {shown.label('speed')}."
 
 
-def _line(line: PlanLine, shown: Shown) -> Line:
-    zone, rig = line.statement.zone, line.rig
+def _line(line: PlanLine, ranges: Ranges, shown: Shown) -> Line:
+    rig, when = line.rig, rough_line(line, ranges)
     if rig is None:
-        return Line(cells=[zone.field, zone.zone, None, None, "unknown", None, None, ""])
+        return Line(cells=[*where(line), None, None, "unknown", None, None, ""])
     wanted: Cell = "" if rig.outlet_wanted is None else shown.value("flow", rig.outlet_wanted)
     return Line(
         cells=[
-            zone.field,
-            zone.zone,
-            shown.value("flow", rig.flow_per_outlet),
-            shown.value("pressure", rig.pressure),
+            *where(line),
+            rough(shown.value("flow", rig.flow_per_outlet), when),
+            rough(shown.value("pressure", rig.pressure), when),
             _fits(rig),
-            shown.value("speed", rig.speed_min),
-            shown.value("speed", rig.speed_max),
-            wanted,
+            rough(shown.value("speed", rig.speed_min), when),
+            rough(shown.value("speed", rig.speed_max), when),
+            rough(wanted, when),
         ]
     )
 

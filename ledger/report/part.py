@@ -21,6 +21,7 @@ from ledger.model import (
     Results,
     Total,
 )
+from ledger.reach import gathered
 from ledger.report.work import total_of
 
 # Sheets whose lines are about one field, and those whose lines they name.
@@ -66,6 +67,7 @@ def part_of(results: Results, name: str, definitions: Definitions) -> Results:
         farm=rolled_up(name, [t for t in fields if t.name not in custom], definitions),
         custom=rolled_up(name, [t for t in fields if t.name in custom], definitions),
         plan=Plan(lines=[], order=None, prices=[], missing=[]),
+        ranges=gathered([i for i in results.ranges.zones if i.zone.field in owned]),
     )
 
 
@@ -101,6 +103,11 @@ def _book(book: Book, name: str, owned: Collection[str], definitions: Definition
         named = {entry.text(column) for entry in entries[user]}
         known = [e for e in book.entries.get(sheet, ()) if e.text(column) in named]
         entries[sheet] = [_without(entry, hidden) for entry in known]
+    lots = {lot.text("lot") for lot in entries["manure_lots"]}
+    slips = book.entries.get("manure_samples", ())
+    entries["manure_samples"] = [
+        _without(e, hidden) for e in slips if e.text("lot") in lots and not e.faulty
+    ]
     entries["people"] = people
     entries["lease_items"] = [
         entry

@@ -6,12 +6,15 @@ a publication is named once, below, and by its number elsewhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from textwrap import wrap
 from typing import Any
 
 from ledger.model import Factor, LegumeSet, NeedMethod, NitrateSet, Plan, PlanLine, Results
+from ledger.model.ranges import Ranges
+from ledger.reach import any_ranged
+from ledger.report.spans import rough
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 
@@ -41,55 +44,57 @@ def reason_items(line: PlanLine, shown: Shown) -> list[dict[str, Any]]:
 
 
 # ------------------------------------------------------------------- reasons
-def reason_tables(todo: Plan, shown: Shown) -> list[Table]:
+def reason_tables(todo: Plan, ranges: Ranges, shown: Shown) -> list[Table]:
     """One line a figure, its value and what it was reckoned from; then the publications."""
-    numbers = _publications(todo)
+    numbers = numbered(f for line in todo.lines for told in line.reasons.values() for f in told)
     headings = [
-        Heading(text="Field", format="text", width=20),
-        Heading(text="Zone", format="text", width=18),
+        Heading(text="Field", format="text", width=18),
+        Heading(text="Zone", format="text", width=14),
         Heading(text=shown.label("mass per area"), width=9),
-        Heading(text="Figure", format="text", width=14),
-        Heading(text="Reckoned from", format="text", width=16),
+        Heading(text="Figure", format="text", width=13),
+        Heading(text="Reckoned from", format="text", width=15),
     ]
     lines = [
         part
         for line in todo.lines
-        for figure, value, text in _figures(line, numbers, shown)
-        for part in _cut([line.statement.zone.field, line.statement.zone.zone, value, figure], text)
+        for figure, value, text in _figures(line, numbers, ranges, shown)
+        for part in cut([line.statement.zone.field, line.statement.zone.zone, value, figure], text)
     ]
-    sources = [part for text, n in numbers.items() for part in _cut([f"[{n}]"], text)]
-    cited = [Heading(text="Number", format="text", width=20), Heading(text="", format="text")]
     return [
         Table(title="Where these figures come from", headings=headings, lines=lines),
-        Table(title="Publications", headings=cited, lines=sources),
+        publications_table(numbers),
     ]
 
 
-def _publications(todo: Plan) -> dict[str, int]:
-    """Every publication that a figure came from, numbered as they are met."""
-    met = dict.fromkeys(
-        factor.origin
-        for line in todo.lines
-        for factors in line.reasons.values()
-        for factor in factors
-        if factor.published
-    )
+def numbered(factors: Iterable[Factor]) -> dict[str, int]:
+    """Every publication that factors came from, numbered as they are met."""
+    met = dict.fromkeys(factor.origin for factor in factors if factor.published)
     return {origin: number for number, origin in enumerate(met, start=1)}
 
 
+def publications_table(numbers: Numbers) -> Table:
+    """The publications by the numbers they are named by above."""
+    cited = [Heading(text="Number", format="text", width=11), Heading(text="", format="text")]
+    lines = [part for text, n in numbers.items() for part in cut([f"[{n}]"], text)]
+    return Table(title="Publications", headings=cited, lines=lines)
+
+
 def _figures(
-    line: PlanLine, numbers: Numbers, shown: Shown
-) -> Iterator[tuple[str, float | None, str]]:
+    line: PlanLine, numbers: Numbers, ranges: Ranges, shown: Shown
+) -> Iterator[tuple[str, Cell, str]]:
     values = {"need": line.statement.figures["N"]["need"], **line.supplies}
     values["planned"] = line.planned
     values |= {f"{n} need": all_["need"] for n, all_ in line.statement.figures.items()}
+    zone = line.statement.zone
+    reach = {"need"} if ranges.of((zone.field, zone.zone), "N", "need") else set()
     for figure, factors in line.reasons.items():
-        value = shown.value("mass per area", values.get(figure))
+        when = figure in reach or any_ranged(factors)
+        value = rough(shown.value("mass per area", values.get(figure)), when)
         title = figure[0].upper() + figure[1:]
-        yield title, value, "; ".join(_told(factors, numbers, shown))
+        yield title, value, "; ".join(told(factors, numbers, shown))
 
 
-def _told(factors: Sequence[Factor], numbers: Numbers, shown: Shown) -> Iterator[str]:
+def told(factors: Iterable[Factor], numbers: Numbers, shown: Shown) -> Iterator[str]:
     """Factors of one origin together, so that it is named once."""
     for origin, group in groupby(factors, key=lambda factor: factor.origin):
         place = f"[{numbers[origin]}]" if origin in numbers else f"({origin})"
@@ -98,11 +103,12 @@ def _told(factors: Sequence[Factor], numbers: Numbers, shown: Shown) -> Iterator
 
 def _figure(factor: Factor, shown: Shown) -> str:
     value, unit = as_shown(factor, shown)
-    usual = "" if factor.low is None else f", range {factor.low:g} to {factor.high:g}"
+    ends = shown.ends(factor)
+    usual = "" if ends is None else f", range {ends[0]:.6g} to {ends[1]:.6g}"
     return f"{factor.name} {value:.6g} {unit}{usual}"
 
 
-def _cut(cells: Sequence[Cell], text: str) -> Iterator[Line]:
+def cut(cells: Sequence[Cell], text: str) -> Iterator[Line]:
     """Lines that hold a long text after other cells; those stand in the first line alone."""
     parts = wrap(text, LINE_LENGTH, break_long_words=False, break_on_hyphens=False) or [""]
     yield Line(cells=[*cells, parts[0]])
@@ -124,8 +130,8 @@ def methods_table(results: Results, shown: Shown) -> Table:
         legumes = _chosen(results, "legume_set", need.legume_sets)
         lines += _set_lines("legume credits", legumes)
     headings = [
-        Heading(text="Method", format="text", width=20),
-        Heading(text="", format="text", width=18),
+        Heading(text="Method", format="text", width=18),
+        Heading(text="", format="text", width=14),
         Heading(text="", format="text", width=9),
     ]
     return Table(title="Methods in use and their limits", headings=headings, lines=lines)
@@ -139,12 +145,12 @@ def _chosen(results: Results, column: str, known: Mapping[str, Any]) -> Any:
 def _method_lines(method: NeedMethod) -> Iterator[Line]:
     contains = ", ".join(sorted(method.contains)) or "no credit"
     memory = " (from memory, check with a local guide)" if method.status == "memory" else ""
-    yield from _cut([method.id, "what it is"], method.about)
-    yield from _cut(["", "contains already"], contains)
-    yield from _cut(["", "limits"], method.limits)
-    yield from _cut(["", "source"], method.source.citation() + memory)
+    yield from cut([method.id, "what it is"], method.about)
+    yield from cut(["", "contains already"], contains)
+    yield from cut(["", "limits"], method.limits)
+    yield from cut(["", "source"], method.source.citation() + memory)
 
 
 def _set_lines(kind: str, chosen: NitrateSet | LegumeSet) -> Iterator[Line]:
-    yield from _cut([kind, "set"], f"{chosen.id}: {chosen.title}")
-    yield from _cut(["", "about"], chosen.about)
+    yield from cut([kind, "set"], f"{chosen.id}: {chosen.title}")
+    yield from cut(["", "about"], chosen.about)

@@ -19,6 +19,7 @@ BY_SHEET: Mapping[str, str] = {
     "soil_tests": FIELDS,
     "harvest": FIELDS,
     "manure_lots": MANURE,
+    "manure_samples": MANURE,
     "manure_spread": APPLIED,
     "fertilizer": APPLIED,
     "store_moves": MANURE,

@@ -10,16 +10,19 @@ from collections.abc import Iterator, Sequence
 
 from ledger.model import Definitions, Results
 from ledger.report.annual import NOT_ADVICE, work_pair
+from ledger.report.field_balance import field_balance_sheet
 from ledger.report.ground_tables import crops_table, fields_table, harvest_table, soil_table
 from ledger.report.lease_tables import costs_table, lease_items_table, mined_table
-from ledger.report.manure_tables import lots_table
+from ledger.report.manure_tables import lots_tables
 from ledger.report.money import charge_of
 from ledger.report.period import CROP_YEAR, period_of
-from ledger.report.results import LOCAL_FIRST, field_balance_sheet, totals_table
 from ledger.report.sources import cautions_sheet
+from ledger.report.spans import BESIDE, MARKED_ON_PAPER
+from ledger.report.summary import LOCAL_FIRST, totals_table
 from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work, total_of, works
+from ledger.report.years import trend_sheet
 
 ONLY_YOURS = "Only your own ground is in this copy."
 NOTHING_OWED = "What is owed, the lease and your agreements say; this copy is an estimate."
@@ -64,31 +67,34 @@ def _landlord(
     title = f"All of your ground [{shown.label('mass')}]"
     front = [
         fields_table(part.book, shown),
-        totals_table(title, part.farm, shown),
+        totals_table(title, part.farm, part.ranges, shown),
         mined_table(part, shown),
         costs_table(part, work, shown),
         lease_items_table(part.book, shown.definitions),
     ]
-    words = list(_heading(part, left_out))
+    words = [*_heading(part, left_out), BESIDE, MARKED_ON_PAPER]
     yield ResultSheet(id="your-ground", name="Your ground", words=words, tables=front)
     crops = [
         crops_table(part, own, shown),
         soil_table(part.book, last, shown),
         harvest_table(part, shown),
     ]
-    yield ResultSheet(id="crops-and-tests", name="Crops and tests", words=[], tables=crops)
+    sign = [MARKED_ON_PAPER]
+    yield ResultSheet(id="crops-and-tests", name="Crops and tests", words=sign, tables=crops)
     if work:
-        tables = [*work_pair(work, part, shown), lots_table(part.book, shown, origin=False)]
-        yield ResultSheet(id="put-on", name="Manure and fertilizer", words=[], tables=tables)
-    yield field_balance_sheet(part, shown)
+        tables = [*work_pair(work, part, shown), *lots_tables(part.book, shown, origin=False)]
+        yield ResultSheet(id="put-on", name="Manure and fertilizer", words=sign, tables=tables)
+    yield field_balance_sheet(part, shown, where=MARKED_ON_PAPER)
+    if part.years.years:
+        yield trend_sheet(part.years, shown)
 
 
 def _customer(part: Results, work: Sequence[Work], left_out: int, shown: Shown) -> ResultSheet:
     tables = [charges_table(work, shown), *work_pair(work, part, shown)]
     if any(item.kind == "manure" for item in work):
-        tables.append(lots_table(part.book, shown, origin=False))
+        tables += lots_tables(part.book, shown, origin=False)
     tables.append(_slip_table())
-    words = list(_heading(part, left_out))
+    words = [*_heading(part, left_out), MARKED_ON_PAPER]
     return ResultSheet(id="custom-work", name="Custom work", words=words, tables=tables)
 
 

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from textwrap import wrap
 from typing import Any
 
+from ledger.layout import fold
 from ledger.model import HerdEstimate, Results, StoreStatement
-from ledger.report.tables import Cell, Chart, Heading, Line, ResultSheet, Table
+from ledger.report.spans import marked, rough, several_slips
+from ledger.report.tables import Cell, Chart, Heading, Jump, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 KINDS = {"made": "Made", "brought": "Brought", "spread": "Spread", "sold": "Sold", "lost": "Lost"}
@@ -23,12 +25,14 @@ def stores_sheet(results: Results, shown: Shown) -> ResultSheet:
         "nothing in the books; the difference is shown, and pointed out beyond the tolerance.",
         "The herd's estimate is manure as excreted; bedding, wash water and rain come on top.",
     ]
+    if any(several_slips(lot) for lot in results.book.entries.get("manure_lots", ())):
+        words.append(marked("with the analysis of its lot"))
     words += _sources(results, shown)
     if not yard.stores:
         words.append("No store is on the sheet Manure stores yet.")
     tables = [_flows_table(yard.stores, shown), _levels_table(yard.stores, shown)]
     if yard.stores:
-        tables.append(_holds_table(yard.stores, shown))
+        tables.append(_holds_table(results, shown))
     if yard.herd:
         tables.append(_herd_table(yard.herd, shown))
     return ResultSheet(id="stores", name="Stores", words=words, tables=tables)
@@ -73,7 +77,7 @@ def _flows_line(one: StoreStatement, shown: Shown) -> Line:
     full: Cell = "" if one.capacity is None else amount(one.capacity, one, shown)
     return Line(
         cells=[
-            one.name,
+            Jump(one.name, sheet="postings", about=(("store", fold(one.name)),)),
             one.unit,
             amount(one.opening, one, shown),
             *(amount(one.sums[kind], one, shown) for kind in KINDS),
@@ -119,8 +123,10 @@ def _level_line(one: StoreStatement, shown: Shown) -> Line:
     )
 
 
-def _holds_table(stores: Sequence[StoreStatement], shown: Shown) -> Table:
-    nutrients = list(shown.definitions.nutrients)
+def _holds_table(results: Results, shown: Shown) -> Table:
+    stores, nutrients = results.yard.stores, list(shown.definitions.nutrients)
+    lots = results.book.entries.get("manure_lots", ())
+    ranged = {lot.text("lot") for lot in lots if several_slips(lot)}
     headings = [
         Heading(text="Store", format="text", width=20),
         Heading(text="Lots", format="text", width=16),
@@ -134,7 +140,10 @@ def _holds_table(stores: Sequence[StoreStatement], shown: Shown) -> Table:
             cells=[
                 one.name,
                 ", ".join(one.lots),
-                *(shown.value("mass", one.holds.get(n)) for n in nutrients),
+                *(
+                    rough(shown.value("mass", one.holds.get(n)), ranged & set(one.lots))
+                    for n in nutrients
+                ),
             ]
         )
         for one in stores

@@ -19,6 +19,26 @@ class Link:
     cell: str
 
 
+class Rough(float):
+    """A number that hangs on figures with a range which stands elsewhere: shown with a sign."""
+
+
+class Jump(str):
+    """A text that leads to a line of another result sheet once ``joined`` has found it.
+
+    ``sheet`` is that sheet's id, ``about`` what its line must be about. Where nothing joins
+    the sheets, as on paper, it is its text alone.
+    """
+
+    sheet: str
+    about: tuple[tuple[str, str], ...]
+
+    def __new__(cls, text: str, *, sheet: str, about: tuple[tuple[str, str], ...]) -> Jump:
+        made = super().__new__(cls, text)
+        made.sheet, made.about = sheet, about
+        return made
+
+
 Cell = str | float | date | Link | None
 
 
@@ -51,13 +71,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chart:
-    """A picture of some columns of a table, by their place in it counted from 0."""
+    """A picture of some columns of a table, by their place in it counted from 0.
+
+    ``reach`` names two columns: how far each value may lie lower and how far higher.
+    """
 
     title: str
     categories: int
     series: Sequence[int]
     kind: Literal["column", "line"] = "column"
     axis: str = ""
+    reach: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ledger.model import Definitions, Factor, System
 
@@ -32,3 +32,10 @@ class Shown:
             return factor.value, factor.unit
         label = own[unit.quantity]
         return factor.value / self.definitions.units[label].factor, label
+
+    def ends(self, factor: Factor) -> tuple[float, float] | None:
+        """The low and high end of a factor in the unit that ``factor`` gives it in."""
+        if factor.low is None or factor.high is None:
+            return None
+        scale = self.factor(replace(factor, value=1.0))[0]
+        return factor.low * scale, factor.high * scale

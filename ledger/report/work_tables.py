@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ledger.model import Book, Definitions
 from ledger.report.amounts import analysis, unit_of
+from ledger.report.spans import rough, several_slips
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work
@@ -58,7 +59,10 @@ def _applied_line(number: int, work: Work, book: Book, shown: Shown) -> Line:
             total / area if total is not None and area else None,
             total,
             unit,
-            *(_per_area(mass, work.area, shown) for mass in work.nutrients.values()),
+            *(
+                rough(_per_area(mass, work.area, shown), material and several_slips(material))
+                for mass in work.nutrients.values()
+            ),
         ]
     )
 

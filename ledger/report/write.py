@@ -9,10 +9,11 @@ from typing import Any
 
 from ledger import measure
 from ledger.layout import mark
-from ledger.look import Look, set_up_page
+from ledger.look import NUMBERS, Look, set_up_page
 from ledger.model import Definitions, System
 from ledger.report.charts import CHART_ROWS, draw
-from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Link, ResultSheet, Table
+from ledger.report.quick import QuickLines
+from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Link, ResultSheet, Rough, Table
 
 PAGE_WIDTH = 110  # characters a landscape page takes at full size
 LINKS_A_SHEET = 60_000  # spreadsheet programs hold about 65,000; the rest stay plain text
@@ -84,11 +85,12 @@ def _table(worksheet: Any, look: Look, row: int, table: Table, links: int) -> tu
     worksheet.set_row(row, 15 * heading_lines(table.headings))
     for index, heading in enumerate(table.headings):
         worksheet.write_string(row, index, heading.text, look["heading"])
+    quick = QuickLines(worksheet, look) if worksheet.constant_memory else None
     for line in table.lines:
         row += 1
         if (height := line_height(line, table.headings)) > measure.ONE_LINE_PT:
             worksheet.set_row(row, height)
-        links = _line(worksheet, look, row, line, table.headings, links)
+        links = _line(worksheet, look, row, line, table.headings, links, quick)
     return row + 1, links
 
 
@@ -108,17 +110,36 @@ def line_height(line: Line, headings: Sequence[Heading]) -> float:
 
 
 def _line(
-    worksheet: Any, look: Look, row: int, line: Line, headings: Sequence[Heading], links: int
+    worksheet: Any,
+    look: Look,
+    row: int,
+    line: Line,
+    headings: Sequence[Heading],
+    links: int,
+    quick: QuickLines | None,
 ) -> int:
-    for index, (cell, heading) in enumerate(zip(line.cells, headings, strict=True)):
-        wanted = line.format if line.format and isinstance(cell, (int, float)) else heading.format
-        name = format_of(cell, wanted, line, index)
-        if isinstance(cell, Link) and cell.cell and links < LINKS_A_SHEET:
-            worksheet.write_url(row, index, _address(cell), look[name], cell.text)
-            links += 1
-        else:
-            write_cell(worksheet, row, index, cell, look[name])
-    return links
+    linked = [at for at, cell in enumerate(line.cells) if isinstance(cell, Link) and cell.cell]
+    linked = linked[: LINKS_A_SHEET - links]
+    for at in linked:
+        link = line.cells[at]
+        assert isinstance(link, Link)
+        look_ = look[format_of(link, headings[at].format, line, at)]
+        worksheet.write_url(row, at, _address(link), look_, link.text)
+    if quick and quick.write(row, line, lambda: format_names(line, headings)):
+        return links + len(linked)
+    for at, (cell, name) in enumerate(zip(line.cells, format_names(line, headings), strict=True)):
+        if at not in linked:
+            write_cell(worksheet, row, at, cell, look[name])
+    return links + len(linked)
+
+
+def format_names(line: Line, headings: Sequence[Heading]) -> list[str]:
+    """The names of the formats of a line's cells."""
+    own = line.format
+    return [
+        format_of(cell, own if own and isinstance(cell, (int, float)) else h.format, line, at)
+        for at, (cell, h) in enumerate(zip(line.cells, headings, strict=True))
+    ]
 
 
 def _address(link: Link) -> str:
@@ -146,10 +167,13 @@ def format_of(cell: Cell, wanted: str, line: Line, index: int) -> str:
     """The look of a cell: unknown figures, totals and graded first cells differ."""
     if line.kind in ("error", "warning", "note") and index == 0:
         return line.kind
+    if isinstance(cell, Rough) and wanted in NUMBERS:
+        return f"total_rough_{wanted}" if line.kind == "total" else f"rough_{wanted}"
     if line.kind == "total":
         if cell is None:
             return "total_unknown"
-        return f"total_{wanted}" if wanted in ("one", "whole", "money") else "total_text"
+        named = ("one", "whole", "money", "range")
+        return f"total_{wanted}" if wanted in named else "total_text"
     if cell is None:
         return "unknown"
     return "result_link" if isinstance(cell, Link) and cell.cell else wanted

@@ -3,24 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
-from ledger.model import Expectation, LotYears, Years, ZoneYears
+from ledger.model import Expectation, LotYears, Years, ZoneYear, ZoneYears
+from ledger.report.spans import marked, rough
 from ledger.report.tables import Cell, Chart, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 NUTRIENTS = ("P2O5", "K2O", "S")
 TESTS = {"P2O5": "p_ppm", "K2O": "k_ppm"}
+BANKED = "P2O5"
 SERIES_AT_MOST = 12  # lines a chart can still tell apart
 
 
 def years_sheet(together: Years, shown: Shown) -> ResultSheet:
     """Running balances by zone, soil tests beside them, and the nitrogen of every lot."""
+    plain = trend_sheet(together, shown)
+    lots = _lots_table(together.lots, shown)
+    return replace(plain, id="years", name="Years", tables=[*plain.tables, lots])
+
+
+def trend_sheet(together: Years, shown: Shown) -> ResultSheet:
+    """What the years say of the ground alone, for a copy: lots are the farm's own matter."""
     words = [
         f"Crop years {', '.join(map(str, together.years))}. Balance = applied - removed, added up "
         "from the first of these years on.",
         "What a rule expects of a soil test is a rough note: soils differ, and tests vary by "
         "season and sampling.",
+        marked("on the sheet How sure of the workbook of each year"),
     ]
     tables = [
         *(_running_table(n, together, shown) for n in NUTRIENTS),
@@ -28,9 +39,8 @@ def years_sheet(together: Years, shown: Shown) -> ResultSheet:
         _rules_table(shown),
         _year_table(together.zones, shown),
         _tests_table(together.zones),
-        _lots_table(together.lots, shown),
     ]
-    return ResultSheet(id="years", name="Years", words=words, tables=tables)
+    return ResultSheet(id="trend", name="Trend", words=words, tables=tables)
 
 
 def _name(zone: ZoneYears) -> str:
@@ -42,15 +52,14 @@ def _running_table(nutrient: str, together: Years, shown: Shown) -> Table:
         Heading(text="Crop year", format="text", width=20),
         *(Heading(text=_name(zone), width=14) for zone in together.zones),
     ]
-    by_year = [{y.year: y.running[nutrient] for y in zone.years} for zone in together.zones]
+    by_year = [
+        {y.year: _running(y, nutrient, shown) for y in zone.years} for zone in together.zones
+    ]
     lines = [
         Line(
             cells=[
                 str(year),
-                *(
-                    shown.value("mass per area", sums[year]) if year in sums else ""
-                    for sums in by_year
-                ),
+                *(sums.get(year, "") for sums in by_year),
             ]
         )
         for year in together.years
@@ -60,6 +69,10 @@ def _running_table(nutrient: str, together: Years, shown: Shown) -> Table:
     series = tuple(range(1, 1 + min(len(together.zones), SERIES_AT_MOST)))
     chart = Chart(title=title, categories=0, series=series, kind="line", axis=unit)
     return Table(title=title, headings=headings, lines=lines, chart=chart if series else None)
+
+
+def _running(year: ZoneYear, nutrient: str, shown: Shown) -> Cell:
+    return rough(shown.value("mass per area", year.running[nutrient]), nutrient in year.ranged)
 
 
 def _bank_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
@@ -77,7 +90,7 @@ def _bank_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
             )
         ),
     ]
-    lines = [Line(cells=[_name(zone), zone.banked, *_bank_cells(zone, shown)]) for zone in zones]
+    lines = [Line(cells=[_name(zone), *_bank_cells(zone, shown)]) for zone in zones]
     note = "Banked: the running balance over the average removal of years with a harvest."
     return Table(
         title="What is banked, and the soil test", headings=headings, lines=lines, note=note
@@ -113,16 +126,21 @@ def _rules_table(shown: Shown) -> Table:
 
 
 def _bank_cells(zone: ZoneYears, shown: Shown) -> list[Cell]:
-    cells: list[Cell] = []
+    cells: list[Cell] = [rough(zone.banked, _reach(zone, BANKED))]
     for nutrient, test in TESTS.items():
-        rules = zone.expected.get(nutrient, ())
+        rules, reach = zone.expected.get(nutrient, ()), _reach(zone, nutrient)
         cells += [
-            shown.value("mass per area", zone.years[-1].running[nutrient]) if zone.years else None,
-            min((rule.low for rule in rules), default=None),
-            max((rule.high for rule in rules), default=None),
+            _running(zone.years[-1], nutrient, shown) if zone.years else None,
+            rough(min((rule.low for rule in rules), default=None), reach),
+            rough(max((rule.high for rule in rules), default=None), reach),
             _moved(zone, test),
         ]
     return cells
+
+
+def _reach(zone: ZoneYears, nutrient: str) -> bool:
+    """Whether the last running balance of a zone hangs on figures with a range."""
+    return bool(zone.years) and nutrient in zone.years[-1].ranged
 
 
 def _moved(zone: ZoneYears, test: str) -> Cell:
@@ -148,8 +166,11 @@ def _year_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
                 _name(zone),
                 str(year.year),
                 year.crop,
-                *(shown.value("mass per area", year.balance[n]) for n in NUTRIENTS),
-                *(shown.value("mass per area", year.running[n]) for n in NUTRIENTS),
+                *(
+                    rough(shown.value("mass per area", year.balance[n]), n in year.ranged)
+                    for n in NUTRIENTS
+                ),
+                *(_running(year, n, shown) for n in NUTRIENTS),
                 "incomplete" if year.incomplete else "",
             ]
         )
@@ -191,7 +212,7 @@ def _lots_table(lots: Sequence[LotYears], shown: Shown) -> Table:
                 one.lot,
                 str(one.year),
                 *(
-                    shown.value("mass", mass)
+                    rough(shown.value("mass", mass), one.ranged)
                     for mass in (one.total, one.used, one.left, one.air, one.undivided)
                 ),
             ]

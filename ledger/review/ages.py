@@ -20,9 +20,9 @@ def old_manure_samples(book: Book, definitions: Definitions) -> Iterator[Finding
     limit_days = book.farm.number("manure_test_max_age")
     if limit_days is None:
         return
-    last = _last_spread(book)
+    last, newest = _last_spread(book), _newest_slips(book)
     for lot in book.entries.get("manure_lots", ()):
-        sampled, spread = lot.day("sampled"), last.get(lot.text("lot"))
+        sampled, spread = newest.get(lot.text("lot")), last.get(lot.text("lot"))
         if sampled is None or spread is None:
             continue
         age_days = (spread[0] - sampled).days
@@ -35,6 +35,17 @@ def old_manure_samples(book: Book, definitions: Definitions) -> Iterator[Finding
                 "expected": f"{limit_days:g}",
             }
             yield findings.finding(definitions, "manure-sample-old", lot.row, "sampled", **words)
+
+
+def _newest_slips(book: Book) -> Mapping[str, date]:
+    """The day of each lot's last sample, its own or a further one."""
+    newest: dict[str, date] = {}
+    for sheet in ("manure_lots", "manure_samples"):
+        for entry in book.entries.get(sheet, ()):
+            name, day = entry.text("lot"), entry.day("sampled")
+            if day:
+                newest[name] = max(day, newest.get(name, day))
+    return newest
 
 
 def _last_spread(book: Book) -> Mapping[str, tuple[date, Entry]]:

@@ -18,16 +18,23 @@ def blank_records(book: Book, definitions: Definitions) -> Iterator[Finding]:
     """
     if book.farm.text(WANTED) != "yes":
         return
+    done = {sheet: list(applied(book, sheet)) for sheet in definitions.sheets}
     for item in definitions.records:
         for place in item.places:
-            lines = [entry for entry in applied(book, place.sheet) if _is_asked(entry, place)]
-            blank = [entry for entry in lines if not entry.text(place.column).strip()]
+            lines = done[place.sheet]
+            if place.when:
+                lines = [entry for entry in lines if _is_asked(entry, place)]
+            blank = [entry for entry in lines if _is_blank(entry, place.column)]
             if blank:
                 yield _note(item, place, blank, len(lines), definitions)
 
 
 def _is_asked(entry: Entry, place: RecordPlace) -> bool:
     return all(entry.text(column) in words for column, words in place.when.items())
+
+
+def _is_blank(entry: Entry, column: str) -> bool:
+    return column not in entry.values or not entry.text(column).strip()
 
 
 def _note(

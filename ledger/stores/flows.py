@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from ledger.layout import fold
 from ledger.model import Entry, Flow, Journal
 from ledger.stores.desk import StoreDesk
-from ledger.yard import base_of, converted, lots_in
+from ledger.yard import MOVE_SIGNS, base_of, converted, lots_in
 
-MOVES: Mapping[str, tuple[str, int]] = {
-    "produced": ("made", 1),
-    "imported": ("brought", 1),
-    "exported": ("sold", -1),
-    "lost": ("lost", -1),
+MOVES: Mapping[str, str] = {
+    "produced": "made",
+    "imported": "brought",
+    "exported": "sold",
+    "lost": "lost",
 }
 
 
@@ -28,7 +28,7 @@ def _moves(store: Entry, desk: StoreDesk) -> Iterator[Flow]:
     for entry in desk.book.entries.get("store_moves", ()):
         if entry.faulty or fold(entry.text("store")) != fold(store.text("store")):
             continue
-        kind, sign = MOVES[entry.text("kind")]
+        kind, sign = MOVES[entry.text("kind")], MOVE_SIGNS[entry.text("kind")]
         base = base_of(entry.text("unit"), desk.definitions)
         lot = _lot(entry, store, desk)
         amount = _in_base(entry.number("amount") or 0.0, base, store, lot, entry, desk)

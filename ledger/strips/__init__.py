@@ -8,6 +8,7 @@ numbers need no special case; with two treatments in full pairs it is the paired
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import fsum
 
 from ledger import findings
 from ledger.ground import crop_entry
@@ -83,7 +84,7 @@ def _known(lines: Sequence[Entry], column: str) -> list[float]:
 
 
 def _mean(values: Sequence[float]) -> float | None:
-    return sum(values) / len(values) if values else None
+    return fsum(values) / len(values) if values else None
 
 
 def _unit(line: Entry, book: Book, definitions: Definitions) -> str:

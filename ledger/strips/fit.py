@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import permutations
-from math import sqrt
+from math import fsum, sqrt
 from typing import Any
 
 MOST_BLOCKS = 200  # beyond this a strip trial is not the way to find out
@@ -79,7 +79,7 @@ def fit_blocks(
     square) / mean; LSD = t x sqrt(2 x error mean square / blocks), blocks being the mean number
     of strips a treatment. Reference: randomised complete block analysis, UF00080557 p. 55.
     """
-    mean = sum(yields) / len(yields) if yields else None
+    mean = fsum(yields) / len(yields) if yields else None
     names = list(dict.fromkeys(treatments))
     if len(names) < 2 or len(set(blocks)) < 2:
         return Fit(confidence=confidence, mean=mean)

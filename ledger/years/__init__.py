@@ -7,6 +7,7 @@ of every manure lot went. A zone is known again by the names of its field and it
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Sequence
 from itertools import accumulate
 from math import fsum
@@ -54,7 +55,9 @@ def years(results: Sequence[Results], definitions: Definitions) -> Years:
 
 
 def _zone(zone: Zone, ordered: Sequence[Results], definitions: Definitions) -> ZoneYears:
-    met = [(one.book.year, s) for one in ordered for s in one.statements if _same(s.zone, zone)]
+    there = [(one, s) for one in ordered for s in one.statements if _same(s.zone, zone)]
+    met = [(one.book.year, s) for one, s in there]
+    reach = list(accumulate((_ranged(*pair) for pair in there), operator.or_))
     running = {n: _running([s for _, s in met], n) for n in NUTRIENTS}
     last = {n: sums[-1] for n, sums in running.items()}
     removed = [s.figures[PHOSPHATE]["removal"] for _, s in met]
@@ -65,7 +68,7 @@ def _zone(zone: Zone, ordered: Sequence[Results], definitions: Definitions) -> Z
         zone=zone.zone,
         area=zone.area,
         years=[
-            _year(number, statement, {n: running[n][at] for n in NUTRIENTS})
+            _year(number, statement, {n: running[n][at] for n in NUTRIENTS}, reach[at])
             for at, (number, statement) in enumerate(met)
         ],
         tests=test_points(zone, [one.book for one in ordered]),
@@ -84,7 +87,14 @@ def _running(statements: Sequence[Statement], nutrient: str) -> list[float | Non
     return list(accumulate(balances, lambda total, one: added((total, one))))
 
 
-def _year(number: int, statement: Statement, running: dict[str, float | None]) -> ZoneYear:
+def _ranged(results: Results, statement: Statement) -> frozenset[str]:
+    scope = (statement.zone.field, statement.zone.zone)
+    return frozenset(n for n in NUTRIENTS if results.ranges.of(scope, n, "balance"))
+
+
+def _year(
+    number: int, statement: Statement, running: dict[str, float | None], reach: frozenset[str]
+) -> ZoneYear:
     return ZoneYear(
         year=number,
         crop=statement.crop,
@@ -92,4 +102,5 @@ def _year(number: int, statement: Statement, running: dict[str, float | None]) -
         balance={n: statement.figures[n]["balance"] for n in NUTRIENTS},
         running=running,
         removal={n: statement.figures[n]["removal"] for n in NUTRIENTS},
+        ranged=reach,
     )

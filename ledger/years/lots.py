@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from math import fsum
 
 from ledger.model import Entry, LotYears, Posting, Results
+from ledger.reach import is_ranged
 
 NITROGEN = "N"
 PARTS = ("available", "reserve", "undivided")
@@ -18,11 +19,11 @@ Key = tuple[int, str, str, str]
 
 def lot_years(ordered: Sequence[Results]) -> list[LotYears]:
     """One line a lot and year of spreading [kg of N], later years' releases counted as used."""
-    freed = _freed(ordered)
+    freed, reach = _freed(ordered)
     found: dict[tuple[int, str], list[LotYears]] = {}
     for results in ordered:
         for key, postings in _spread(results).items():
-            part = _part(key, postings, freed.get(key, 0.0))
+            part = _part(key, postings, freed.get(key, 0.0), key in reach)
             found.setdefault((part.year, part.lot), []).append(part)
     return [_together(parts) for parts in found.values()]
 
@@ -39,19 +40,24 @@ def _spread(results: Results) -> Mapping[Key, list[Posting]]:
     return groups
 
 
-def _freed(ordered: Sequence[Results]) -> dict[Key, float]:
-    """What past-manure lines released, by the year, lot and way of spreading they tell [kg]."""
+def _freed(ordered: Sequence[Results]) -> tuple[dict[Key, float], set[Key]]:
+    """What past-manure lines released, by the year, lot and way of spreading they tell [kg].
+
+    With it those of them that hang on figures with a range.
+    """
     sums: dict[Key, list[float]] = {}
+    reach: set[Key] = set()
     for results in ordered:
         for posting in results.journal.postings:
             released = posting.stream == "residual" and posting.account.root == "field"
             if released and posting.nutrient == NITROGEN:
                 key = _key(int(posting.entry.number("year") or 0), posting.entry)
                 sums.setdefault(key, []).append(posting.mass)
-    return {key: fsum(masses) for key, masses in sums.items()}
+                reach |= {key} if is_ranged(posting) else set()
+    return {key: fsum(masses) for key, masses in sums.items()}, reach
 
 
-def _part(key: Key, postings: Sequence[Posting], freed: float) -> LotYears:
+def _part(key: Key, postings: Sequence[Posting], freed: float, freed_ranged: bool) -> LotYears:
     """One way of spreading; what is freed beyond the reserve was never divided."""
     parts = {part: fsum(p.mass for p in postings if p.account.path[-1] == part) for part in PARTS}
     from_reserve = min(freed, parts["reserve"]) if parts["undivided"] else freed
@@ -63,6 +69,7 @@ def _part(key: Key, postings: Sequence[Posting], freed: float) -> LotYears:
         left=parts["reserve"] - from_reserve,
         air=fsum(p.mass for p in postings if p.account.root == "air"),
         undivided=parts["undivided"] - (freed - from_reserve),
+        ranged=freed_ranged or any(is_ranged(p) for p in postings),
     )
 
 
@@ -75,4 +82,5 @@ def _together(parts: Sequence[LotYears]) -> LotYears:
         left=fsum(p.left for p in parts),
         air=fsum(p.air for p in parts),
         undivided=fsum(p.undivided for p in parts),
+        ranged=any(p.ranged for p in parts),
     )

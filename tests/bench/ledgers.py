@@ -1,14 +1,18 @@
 """Ledgers made up from a seed: as many application lines and farms as a measurement wants.
 
 The same seed gives the same ledger on every machine. The farm is invented; fields grow with
-the number of lines, as they would on a large farm.
+the number of lines, as they would on a large farm. ``python ledgers.py FILE LINES`` writes one.
 """
 
 from __future__ import annotations
 
 import random
+import sys
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from ledger import pipeline
 from ledger.model import Definitions
@@ -105,3 +109,9 @@ def _cut(field: str, crop: tuple[str, str, int, str], rng: random.Random) -> Lin
     name, part, usual, unit = crop
     grown = {"date": date(YEAR, 10, 10), "field": field, "crop": name, "part": part}
     return {**grown, "yield": usual + rng.randint(-20, 20), "unit": unit, "use": "sold"}
+
+
+if __name__ == "__main__":
+    from ledger import definitions
+
+    Path(sys.argv[1]).write_bytes(workbook(int(sys.argv[2]), definitions.load()))

@@ -1,0 +1,21 @@
+"""Between which figures the cells of a column usually lie."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ledger.model.sheets import Unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Usual:
+    """Bounds of a column's usual figures, in base units; ``unit`` is None for bare numbers.
+
+    They hold for cells in a unit of the same quantity: a rate, say, and not a total.
+    """
+
+    sheet: str
+    column: str
+    unit: Unit | None
+    low: float
+    high: float

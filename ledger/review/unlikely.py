@@ -1,0 +1,49 @@
+"""Figures far from what their column usually holds: a slipped decimal point, a wrong unit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ledger import findings
+from ledger.model import Book, Column, Definitions, Entry, Finding, Unit, Usual
+
+
+def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
+    """A finding for each figure outside the usual; zero is a statement and passes."""
+    for usual in definitions.usual:
+        for entry in book.entries.get(usual.sheet, ()):
+            number = entry.number(usual.column)
+            if not number or usual.low <= number <= usual.high:
+                continue
+            column = definitions.sheets[usual.sheet].by_id[usual.column]
+            unit = _unit(column, entry, book, definitions)
+            if _quantity(unit) == _quantity(usual.unit):
+                words = {"read": _told(number, unit), "expected": _between(usual, unit)}
+                yield findings.finding(definitions, "unlikely", entry.row, usual.column, **words)
+
+
+def _unit(column: Column, entry: Entry, book: Book, definitions: Definitions) -> Unit | None:
+    """The unit a person typed the figure in, None where it has none."""
+    if column.unit_column:
+        choice = entry.text(column.unit_column)
+        name = column.unit_of_choice.get(choice, "" if column.unit_of_choice else choice)
+    else:
+        name = column.unit.get(book.system, "")
+    return definitions.units.get(name)
+
+
+def _quantity(unit: Unit | None) -> str:
+    return unit.quantity if unit else ""
+
+
+def _told(base: float, unit: Unit | None) -> str:
+    return f"{_figure(base / unit.factor)} {unit.id}" if unit else _figure(base)
+
+
+def _between(usual: Usual, unit: Unit | None) -> str:
+    factor, name = (unit.factor, f" {unit.id}") if unit else (1.0, "")
+    return f"{_figure(usual.low / factor)} and {_figure(usual.high / factor)}{name}"
+
+
+def _figure(number: float) -> str:
+    return f"{number:.0f}" if abs(number) >= 1000 else f"{number:.3g}"
