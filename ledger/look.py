@@ -69,7 +69,7 @@ NUMBERS = {"whole": "#,##0", "one": "#,##0.0", "two": "#,##0.00", "money": "#,##
 
 def _rough(number: str) -> str:
     """A number format with the sign before it; without a part of its own a minus would go first."""
-    return f'"{SIGN}"{number};"{SIGN}"-{number}'
+    return f'"{SIGN}"{number};"{SIGN} "-{number}'
 
 
 FORMATS: Mapping[str, Mapping[str, Any]] = {

@@ -33,6 +33,8 @@ def samples(book: Book, zone: Zone, kind: str, definitions: Definitions) -> list
 
 
 def _of_this_year(test: Entry, book: Book, definitions: Definitions) -> bool:
+    if not book.year:  # an error of the Farm sheet; no day can be told to lie in the year
+        return False
     first, last = crop_year(book.year, definitions)
     return first <= (test.day("date") or date.min) <= last
 

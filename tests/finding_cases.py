@@ -134,6 +134,7 @@ class Case:
     change: Callable[[Any], None] | None = None
     data: tuple[str, Callable[[Any], object]] | None = None
     hit: bool = True
+    cause: tuple[str, ...] = ()  # the errors that such a finding follows from
     alone: bool = True
 
 
@@ -528,6 +529,15 @@ CASES: dict[str, Case] = {
         "fertilizer", "area_covered", "'Home'", "45.0 ac", "40.0 ac", line=2,
     ),
     "cut-unplanned": spoiled("harvest", "crop", "oats", "oats", "'Home'", "corn"),
+    "named-at-fault": case(
+        put(BASE, "manure_lots", "n_ammonium", 90), "manure_spread", "lot", "'Pit'",
+        "Manure lots row 6", cause=("ammonium-above-total",),
+    ),
+    "owner-is-customer": case(
+        {**put(BASE, "fields", "owner", "Wim Ode"),
+         "people": [{"name": "Wim Ode", "role": "customer"}]},
+        "fields", "tenure", "'Home'", "Wim Ode",
+    ),
     "unlikely": spoiled(
         "manure_lots", "n_total", 480, "480 lb/1000 gal", "0.5 and 150 lb/1000 gal"
     ),
@@ -547,7 +557,7 @@ CASES: dict[str, Case] = {
     ),
     "over-need": case(
         changed("farm", put(BASE + FARM, "fertilizer", "amount", 350), over_tolerance_pct=10),
-        "crops", "crop", "'Home'", "N supply", "150.0 lb/ac", "10 percent",
+        "crops", "crop", "'Home'", "usable N", "150.0 lb/ac", "10 percent",
     ),
     "over-limit": case(
         changed("farm", BASE + FARM, p2o5_limit=100),

@@ -53,7 +53,7 @@ def shared(source: str | Entries | bytes, name: str) -> bytes:
     """The copy for one person."""
     results = results_of(source)
     part = part_of(results, name, SHIPPED)
-    sheets = share_sheets(part, left_out(results.book, name), SHIPPED)
+    sheets = share_sheets(part, left_out(results, name), SHIPPED)
     return paper(sheets, part.book.system, SHIPPED, share_footer(part))
 
 

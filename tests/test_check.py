@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from farms import ONE_FIELD
+from finding_cases import BASE, PSNT
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
@@ -242,6 +243,15 @@ def test_the_crop_year_runs_from_july_before_to_december(day: str, inside: bool)
     assert crop_year(2026, SHIPPED) == (date(2025, 7, 1), date(2026, 12, 31))
 
 
+@pytest.mark.parametrize("year", [None, 0, -5, 10_000, "soon"])
+def test_a_ledger_without_a_sound_year_is_told_so(year: object) -> None:
+    """With a nitrate sample, which counts in its own crop year alone."""
+    source = put(BASE + PSNT, "farm", "n_method", "pre-sidedress nitrate")
+    found = run(put(source, "farm", "year", " " if year is None else year))
+    at_fault = [f.cell for f in found.results.findings if f.severity == "error"]
+    assert cell_of("farm", "year") in at_fault
+
+
 # ------------------------------------------------- the short cut past the row schema
 POOL: list[Any] = [
     0, 1, -1, 2026, 40, 100.5, 1e9, 0.0, True, "1", "40,5", "1,234", "never", "urea", "Home",
@@ -306,3 +316,9 @@ def test_row_schemas_constrain_cells_one_by_one() -> None:
     for sheet in SHEETS:
         known = {"$schema", "type", "required", "properties", "additionalProperties"}
         assert set(sheet.schema) == known, sheet.id
+
+
+@pytest.mark.parametrize("number", [1e-300, 1e-13, -1e-200])
+def test_a_figure_too_close_to_zero_is_not_taken_for_one(number: float) -> None:
+    found = document(put(BASE, "harvest", "yield", number))["findings"]
+    assert ("too-small", cell_of("harvest", "yield")) in [(f["code"], f["cell"]) for f in found]

@@ -69,7 +69,7 @@ def test_a_case_gives_its_finding_in_its_cell(code: str) -> None:
     assert here[0].severity == data.findings[code].severity
     assert here[0].fix and "{" not in here[0].message + here[0].fix
     if case.alone:
-        assert errors(done.results.findings) <= {code}
+        assert errors(done.results.findings) <= {code, *case.cause}
 
 
 @pytest.mark.parametrize("code", ERRORS)

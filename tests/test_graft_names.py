@@ -23,7 +23,7 @@ from test_graft_samples import (
 )
 
 from ledger.graft import graft, verify
-from ledger.graft.sheets import rename_reference
+from ledger.graft.content import rename_reference
 
 
 @pytest.fixture(params=SOURCES)

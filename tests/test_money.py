@@ -258,6 +258,7 @@ def test_an_unknown_share_leaves_it_unknown() -> None:
         (date(2026, 10, 12), 2026, 0),
         (date(2024, 7, 1), 2024, 0),
         (date(2024, 6, 30), 2024, 1),
+        (date.max, 2026, 0),
     ],
 )
 def test_crops_taken_since(day: date, year: int, taken: int) -> None:

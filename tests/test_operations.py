@@ -61,6 +61,9 @@ def document(content: bytes) -> dict[str, Any]:
     result = report.document(pipeline.run(content, known).results, known)
     for line in result["plan"]:
         del line["reasons"]  # they name cells, which people move
+    for item in result["ranges"]:
+        for influence in item["influences"]:
+            del influence["origin"]  # of lab slips, their cells
     postings = [(p["account"], p["nutrient"], p["mass"]) for p in result.pop("postings")]
     findings = [(f["severity"], f["code"]) for f in result.pop("findings")]
     return {"result": shuffled(result), "postings": sorted(postings), "findings": sorted(findings)}

@@ -14,6 +14,7 @@ from us_units import GAL_AC, LB_AC, USD_PER_LB
 from workbooks import SHIPPED, Document, document, figures, run, workbook
 
 from ledger import pipeline
+from ledger.report.results import result_sheets
 
 GROUND = "## fields\n| field | area |\n| Home | 40 |\n"
 ZONES = "## zones\n| field | zone | area |\n| Home | west | 10 |\n| Home | east | 30 |\n"
@@ -307,3 +308,14 @@ def test_the_sheet_tells_where_figures_come_from_and_what_the_methods_are() -> N
 def test_the_sheet_names_what_is_missing() -> None:
     rows = shown(workbook(GROUND + crop(n_method="yield factor", yield_goal=None)))
     assert any("it wants Yield goal" in str(cell) for row in rows for cell in row)
+
+
+def test_an_incomplete_zone_is_given_no_rate_to_drive_by() -> None:
+    """Pounds still to go are shown; a product rate would be too high by the line at fault."""
+    source = farm(sidedress_product="UAN-28") + GROUND + crop(n_entered=150) + fed(-5)
+    results = run(source).results
+    assert [s.incomplete for s in results.statements] == [True]
+    [sheet] = [s for s in result_sheets(results, SHIPPED) if s.name == "Nitrogen to go"]
+    [table] = [t for t in sheet.tables if t.title == "Product to put on"]
+    [line] = table.lines
+    assert list(line.cells[3:]) == ["incomplete", "", "", "", ""]

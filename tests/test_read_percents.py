@@ -3,11 +3,20 @@
 from typing import Any
 
 import pytest
-from finding_cases import BASE
-from workbooks import cell_of, document, edit, put, title, workbook
+from finding_cases import BASE, OWN, REFERENCE_LINE, own_figure
+from lxml import etree
+from workbooks import SHIPPED, cell_of, document, edit, put, title, workbook
+
+from ledger.check.values import own_unit, typed
+from ledger.live.figures import reference_lines
+from ledger.pipeline import run
+from ledger.read.percents import percent_styles
 
 HARVEST = put(put(BASE, "harvest", "moisture_pct", 12), "harvest", "n_pct", 1.5)
 PLAIN = document(HARVEST)
+PERCENT_LINE = REFERENCE_LINE + next(
+    at for at, line in enumerate(reference_lines(SHIPPED)) if line.figure.unit == "percent"
+)
 
 
 def shown(sheet: str, column: str, number: float, code: str) -> bytes:
@@ -37,3 +46,33 @@ def test_a_percentage_where_no_percent_belongs_is_reported_in_its_cell() -> None
     told = [(f["code"], f["cell"]) for f in found]
     assert ("unit-in-number", cell_of("fertilizer", "amount")) in told
     assert "100%" in next(f["message"] for f in found if f["code"] == "unit-in-number")
+
+
+def test_a_share_of_ones_own_may_be_typed_as_a_percentage() -> None:
+    def change(book: Any) -> None:
+        own_figure(REFERENCE_LINE, 0.35)(book)
+        own_figure(PERCENT_LINE, 0.042)(book)
+        for row in (REFERENCE_LINE, PERCENT_LINE):
+            book["Reference"][f"{OWN}{row}"].number_format = "0.0%"
+
+    results = run(edit(workbook(BASE), change), SHIPPED).results
+    assert [one.value for one in results.book.own_figures] == [0.35, 4.2]
+    assert not [f for f in results.findings if f.code.startswith("own-figure")]
+
+
+def test_every_column_of_percentages_takes_a_percent_sign() -> None:
+    for sheet in SHIPPED.sheets.values():
+        for column in sheet.columns:
+            if "%" in column.title or "(percent)" in column.title:
+                unit = own_unit(column, "us", {column.id: "32%"})
+                assert typed(column, "32%", unit) == (32, None), column.id
+
+
+def test_formats_of_conditional_looks_are_no_formats_of_cells() -> None:
+    """Both number their formats by themselves (ECMA-376 part 1, 18.8.14 and 18.8.30)."""
+    styles = etree.fromstring(
+        '<styleSheet><numFmts><numFmt numFmtId="164" formatCode="0.00"/></numFmts>'
+        '<cellXfs><xf numFmtId="164"/><xf numFmtId="9"/></cellXfs>'
+        '<dxfs><dxf><numFmt numFmtId="164" formatCode="0%"/></dxf></dxfs></styleSheet>'
+    )
+    assert percent_styles(styles) == {b"1"}

@@ -225,7 +225,7 @@ def supply(source: str | Entries) -> float:
 def test_tolerance_above_need(above_pct: float, over: bool) -> None:
     source = put(BASE + FARM, "farm", "over_tolerance_pct", 10)
     source = put(source, "crops", "n_entered", supply(BASE) / (1 + above_pct / 100))
-    assert bool([f for f in said(source, "over-need") if "N supply" in f["message"]]) == over
+    assert bool([f for f in said(source, "over-need") if "usable N" in f["message"]]) == over
 
 
 def test_ground_that_got_nothing_is_not_blamed_for_its_credits() -> None:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from farms import STANDARD
 from papers import annual, example, labelled, opened, rows, shared, table, text_of
 from programs import NEEDS_GNUMERIC, NEEDS_OFFICE, SOFFICE, SSCONVERT, gnumeric, office
 from small import small
-from workbooks import Entries, entries_of, put, workbook
+from workbooks import Entries, cell_of, edit, entries_of, put, workbook
 
 from ledger import pipeline
 from ledger.cli import main
@@ -236,7 +238,7 @@ def test_command_says_that_lines_have_errors(
     file = tmp_path / "farm.xlsx"
     file.write_bytes(workbook(put(STANDARD, "fertilizer", "amount", -5, line=2)))
     assert main(["share", str(file), "--with", "R. Moser"]) == 1
-    assert "1 lines about this ground have errors" in capsys.readouterr().err
+    assert "with errors, which are not in it: 1." in capsys.readouterr().err
 
 
 # --------------------------------------------------------------------- programs
@@ -329,3 +331,40 @@ def test_a_year_in_which_the_ground_was_not_theirs_is_said(
           "--with-years", str(before)])  # fmt: skip
     assert f"the workbook of 2024 has no ground of {LANDLORD}" in capsys.readouterr().err
     assert "Crop years 2026." in text_of(out.read_bytes(), ["Trend"])
+
+
+def test_a_customer_gets_no_trend_and_that_is_said(
+    two_years: dict[int, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "copy.xlsx"
+    command = ["share", str(two_years[2026]), "--with", CUSTOMER, "--out", str(out)]
+    main([*command, "--with-years", str(two_years[2025])])
+    assert "Trend" not in opened(out.read_bytes()).sheetnames
+    assert "has no sheet Trend" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (lambda content: b"no workbook", "not a complete .xlsx workbook"),
+        (lambda content: edit(content, _without_year), "states no sound crop year"),
+    ],
+)
+def test_another_year_that_cannot_be_told_is_refused_by_its_name(
+    two_years: dict[int, Path],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    spoil: Callable[[bytes], bytes],
+    says: str,
+) -> None:
+    odd = tmp_path / "odd.xlsx"
+    odd.write_bytes(spoil(two_years[2025].read_bytes()))
+    command = ["share", str(two_years[2026]), "--with", LANDLORD, "--with-years", str(odd)]
+    assert main([*command, "--out", str(tmp_path / "copy.xlsx")]) == 2
+    told = capsys.readouterr().err
+    assert says in told and str(odd) in told
+    assert not (tmp_path / "copy.xlsx").exists()
+
+
+def _without_year(book: Any) -> None:
+    book["Farm"][cell_of("farm", "year")] = None

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from finding_cases import BASE
+from finding_cases import BASE, slip
 from workbooks import altered, cell_of, codes, document, figures, put
 
 from ledger.definitions import DataFault
@@ -30,6 +30,14 @@ def test_it_is_said_in_the_unit_that_was_typed() -> None:
     metric = put(put(BASE, "fertilizer", "amount", 9_000), "fertilizer", "unit", "kg/ha")
     [found] = [f for f in document(metric)["findings"] if f["code"] == "unlikely"]
     assert "read 9000 kg/ha" in found["message"] and "and 4483 kg/ha" in found["message"]
+
+
+def test_each_slip_of_a_lot_is_judged_by_its_own_figure() -> None:
+    """The lot's mean of 48 and 500 is beyond the usual, but only the slip with 500 is odd."""
+    place = ("Manure samples", cell_of("manure_samples", "n_total"))
+    assert blamed(slip(n_total=500)) == [place]
+    assert blamed(put(slip(n_total=500), "manure_lots", "n_total", None)) == [place]
+    assert blamed(slip()) == []
 
 
 @pytest.mark.parametrize("number", [0, None])

@@ -117,7 +117,9 @@ def test_what_is_no_day_is_reported(cell: object) -> None:
     assert code(DAY, cell) == "not-a-date"
 
 
-@pytest.mark.parametrize("cell", [float("nan"), float("inf"), -float("inf"), "NaN", "inf", "1e400"])
+@pytest.mark.parametrize(
+    "cell", [float("nan"), float("inf"), -float("inf"), "NaN", "inf", "1e400", 1.7e308, -1e16]
+)
 def test_numbers_that_are_none_are_reported(cell: object) -> None:
     assert code(AREA, cell) == "not-a-number"
 

@@ -22,6 +22,7 @@ LABEL = "Worked out for you: nothing to type here"
 LOOKED_AT = 5000  # the last row that is looked at for lines without live figures
 TABLES_FROM = len(reference.COLUMNS) + 1  # right of what people see on the sheet
 ANSWER = "C"  # the column of answers on a sheet of pairs
+HIDDEN_LOOK = "live_text"  # a text to the right in a hidden column would show left of it
 GUARD = "This cell is worked out from the line. Type in the pale columns only."
 
 
@@ -142,7 +143,7 @@ def write_columns(
             write_note(worksheet, HEADING_ROW, at, column.note)
             seen.append((text, float(column.width)))
         formula = live.places.formula(column.formula, sheet.id)
-        form = look[column.look]
+        form = look[column.look if column.shown else HIDDEN_LOOK]
         worksheet.write_formula(FIRST_ROW, at, in_row(formula, FIRST_ROW + 1), form, "")
         for row in range(FIRST_ROW + 1, last + 1):
             worksheet.write_blank(row, at, None, form)  # shares the formula above

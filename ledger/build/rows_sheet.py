@@ -114,7 +114,8 @@ def _print_area(worksheet: Any, plan: Plan, sheet: Sheet, seen: int) -> None:
     """Print what is filled and some lines more; prepared lines would print as empty pages."""
     filled = len(plan.entries.get(sheet.id, ()))
     last = FIRST_ROW + max(PRINTED_LINES, filled + SPARE_LINES) - 1
-    worksheet.print_area(0, 0, last, first_live(sheet) + seen - 1)
+    right = first_live(sheet) + seen if seen else len(sheet.columns)
+    worksheet.print_area(0, 0, last, right - 1)
 
 
 def _ease(worksheet: Any, plan: Plan, sheet: Sheet, widths: Sequence[float]) -> None:

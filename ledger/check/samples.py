@@ -79,7 +79,7 @@ class _Pool:
             known = [(x, e) for e in (lot, *slips) if (x := e.number(column.id)) is not None]
             if any(entry is not lot for _, entry in known):
                 values[column.id] = fsum(x for x, _ in known) / len(known)
-                told[column.id] = _slips(known, column.id)
+                told[column.id] = _slips(lot, known, column.id)
                 self._judge(known, column, lot)
         return self._whole(replace(lot, values=values, slips=told))
 
@@ -145,10 +145,11 @@ def _columns(definitions: Definitions) -> Iterator[_Column]:
             yield _Column(column.id, lots.by_id[column.id].title, judged)
 
 
-def _slips(known: Sequence[Told], column: str) -> Slips:
+def _slips(lot: Entry, known: Sequence[Told], column: str) -> Slips:
     values = [x for x, _ in known]
     several = len(known) > 1
     return Slips(
+        own=lot.number(column),
         low=min(values) if several else None,
         high=max(values) if several else None,
         cells=tuple(f"{e.row.grid.sheet_name}!{e.row.address(column)}" for _, e in known),

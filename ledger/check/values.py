@@ -7,7 +7,6 @@ import unicodedata
 from calendar import month_name
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
-from math import isfinite
 from typing import Any
 
 from ledger.layout import fold
@@ -20,6 +19,9 @@ ERROR = re.compile(
 SERIAL_ZERO = date(1899, 12, 30)  # day 0 of spreadsheet date serials (1900 system)
 SERIAL_RANGE = (25_000, 80_000)  # 1968 to 2119: a number in between can only mean a date
 SHORT = 3  # letters of a month's short name
+MOST = 1e15  # of any unit; products of larger figures could pass what a float holds
+LEAST = 1e-12  # above zero; what is divided by less could
+PERCENT = "_pct"  # ends the id of a column of percentages, whatever its heading says
 _PLAIN = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _GROUPED = re.compile(r"[-+]?\d{1,3}(,\d{3})+\.\d+|[-+]?\d{1,3}(,\d{3}){2,}")
 _COMMA = re.compile(r"[-+]?\d+,\d+")
@@ -77,6 +79,8 @@ def own_unit(column: Column, system: System, cells: Mapping[str, Any]) -> str:
         return next(units, "")
     if column.per_yield or column.unit_by_form:
         return ""
+    if column.id.endswith(PERCENT):
+        return "%"
     brackets = _BRACKETS.search(column.title)
     return column.unit.get(system, brackets[1] if brackets else "")
 
@@ -111,8 +115,11 @@ def _number(column: Column, cell: Any, unit: str) -> tuple[Value | None, Problem
 
 
 def _finite(column: Column, number: float) -> tuple[Value | None, Problem | None]:
-    if not isfinite(number):
+    if not abs(number) <= MOST:
         return None, ("not-a-number", {"read": number, "expected": ""})
+    if 0 < abs(number) < LEAST:
+        expected = f"0, or a figure that is not below {LEAST:g}"
+        return None, ("too-small", {"read": f"{number:g}", "expected": expected})
     if column.type == "integer":
         if not number.is_integer():
             return None, ("not-whole", {"read": number})

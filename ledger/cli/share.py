@@ -49,14 +49,16 @@ def _run(options: argparse.Namespace) -> int:
     if options.with_years:
         parts = _older_parts(options.with_years, results, name, definitions)
         part = beside(part, list(parts), definitions)
-    missing = left_out(results.book, name)
+    missing = left_out(results, name)
     sheets = share_sheets(part, missing, definitions)
+    if options.with_years and not any(sheet.id == "trend" for sheet in sheets):
+        say(f"warning: the copy for {name} has no sheet Trend; it is about ground that you farm.")
     target = options.out or options.file.with_name(f"{options.file.stem}-{_slug(name)}.xlsx")
     content = paper(sheets, part.book.system, definitions, share_footer(part))
     write_new(target, content, ledger=options.file, force=options.force)
     say(f"Wrote {target}, with the ground of {name} alone. Look through it before you pass it on.")
     if missing:
-        say(f"{missing} lines about this ground have errors and are not in it; run check.")
+        say(f"Lines about this ground with errors, which are not in it: {missing}. Run check.")
     return ERRORS if missing else CLEAN
 
 

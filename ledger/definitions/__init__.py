@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from ledger import resources
 from ledger.definitions import crops, livestock, manure, need, records, sheets, usual
 from ledger.definitions.checked import recorded
 from ledger.definitions.data import DataFault, by_id, figure, load_sources, read_checked
-from ledger.model import Definitions, Figure, FindingKind, Nutrient, Source
+from ledger.model import Definitions, Figure, FindingKind, Nutrient, Source, Unit
 from ledger.units import load_units
 
 __all__ = ["DataFault", "load"]
@@ -28,10 +29,8 @@ def load(root: Path | None = None) -> Definitions:
     sources = load_sources(root)
     nutrients = _nutrients(root)
     unit_data = read_checked(root / "units.json", "units")
-    unit_list = by_id(unit_data["units"], "units.json").values()
-    units = load_units(root / "units.txt", unit_data["quantities"], unit_list, recorded(root))
-    kinds = manure.load_manure_kinds(root)
-    crop_list = crops.load_crops(root, sources)
+    units = _units(root, unit_data)
+    kinds, crop_list = manure.load_manure_kinds(root), crops.load_crops(root, sources)
     settings = read_checked(root / "settings.json", "settings")
     sheet_list = sheets.load_sheets(root, nutrients, units)
     definitions = Definitions(
@@ -59,6 +58,11 @@ def load(root: Path | None = None) -> Definitions:
     )
     _check_rules(definitions)
     return definitions
+
+
+def _units(root: Path, data: Mapping[str, Any]) -> dict[str, Unit]:
+    units = by_id(data["units"], "units.json").values()
+    return load_units(root / "units.txt", data["quantities"], units, recorded(root))
 
 
 def _nutrients(root: Path) -> dict[str, Nutrient]:

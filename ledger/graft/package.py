@@ -6,7 +6,6 @@ without being unpacked. Names and rules follow ISO/IEC 29500-2 (Open Packaging C
 
 from __future__ import annotations
 
-import copy
 import io
 import posixpath
 import zipfile
@@ -18,6 +17,8 @@ from urllib.parse import unquote
 
 from lxml import etree
 
+from ledger.graft.members import copy_record, write_member
+
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 OFFICE = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 RELATION = "{http://schemas.openxmlformats.org/package/2006/relationships}"
@@ -27,7 +28,6 @@ STRICT = "purl.oclc.org/ooxml"
 
 _PART_LIMIT_BYTES = 256 * 2**20  # no part that is edited here comes near this size
 _LOCAL_HEADER_BYTES = 30
-_ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)  # one fixed time, so that equal parts give equal bytes
 _RESAVE = "Open the file in a spreadsheet program and save it as an ordinary .xlsx workbook."
 
 
@@ -249,35 +249,14 @@ class Package:
             for name, member in self.members.items():
                 content = changes.get(name, b"")
                 if name not in changes or content == self.read(name):
-                    _copy_record(target, out, member.info, self.record(name))
+                    copy_record(target, out, member.info, self.record(name))
                 elif content is not None:
-                    _write_member(target, name, content)
+                    write_member(target, name, content)
             for name, content in changes.items():
                 if name not in self.members and content is not None:
-                    _write_member(target, name, content)
+                    write_member(target, name, content)
             target.comment = self.archive.comment
         return out.getvalue()
-
-
-def _copy_record(
-    target: zipfile.ZipFile, out: io.BytesIO, info: zipfile.ZipInfo, record: bytes
-) -> None:
-    # zipfile has no call for this: write the record where the central directory would begin
-    # and list it; close() then writes the directory from the same ZipInfo values.
-    moved = copy.copy(info)
-    moved.header_offset = target.start_dir
-    out.seek(target.start_dir)
-    out.write(record)
-    target.start_dir = out.tell()
-    target.filelist.append(moved)
-    target.NameToInfo[moved.filename] = moved
-
-
-def _write_member(target: zipfile.ZipFile, name: str, content: bytes) -> None:
-    info = zipfile.ZipInfo(name, _ZIP_EPOCH)
-    info.create_system = 0  # the same bytes whichever system writes them
-    info.compress_type = zipfile.ZIP_DEFLATED
-    target.writestr(info, content)
 
 
 def _archive(data: bytes) -> zipfile.ZipFile:

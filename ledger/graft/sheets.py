@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import itertools
 import posixpath
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from lxml import etree
 
+from ledger.graft.content import OWN_FAULT, rename_reference, restyled, with_names
 from ledger.graft.package import (
     MAIN,
     OFFICE,
@@ -17,7 +17,6 @@ from ledger.graft.package import (
     GraftError,
     Package,
     Relationship,
-    parse,
     rels_name,
     serialise,
 )
@@ -25,14 +24,6 @@ from ledger.graft.styles import StyleMap
 
 _MOVABLE = {"drawing", "chart", "image", "comments", "vmlDrawing", "hyperlink"}
 _SHEET_NAME_LIMIT = 31  # characters, ISO/IEC 29500-1 18.2.19 (sheet)
-_REFERENCE = re.compile(
-    r"""(?P<text>"(?:[^"]|"")*")|'(?P<quoted>(?:[^']|'')+)'!|(?<![\w.\]])(?P<plain>[\w.]+)!"""
-)
-_NO_ROWS = b"<sheetData/>"
-_STYLED = re.compile(rb'(<(?:c|row) r="\w+"(?: spans="[\d:]+")? s=")(\d+)')
-_LEANS = (b' t="s"', b' cm="', b' vm="')
-_LEANING = re.compile(rb'<c [^<>]*?\b(?:t="s"|cm=|vm=)[^<>]*>')
-_OWN_FAULT = "Please report this: the result sheets were not built as they should be."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,9 +74,9 @@ def assign(book: Package, results: Package, places: Mapping[str, str | None]) ->
     """One slot for each result sheet; GraftError when a place is missing or taken twice."""
     ours = {tab.name: tab for tab in tabs(results)}
     if set(ours) != set(places):
-        raise GraftError("The result sheets and their places do not match.", _OWN_FAULT)
+        raise GraftError("The result sheets and their places do not match.", OWN_FAULT)
     if {tab.role for tab in ours.values()} != {"worksheet"}:
-        raise GraftError("A result is no ordinary worksheet.", _OWN_FAULT)
+        raise GraftError("A result is no ordinary worksheet.", OWN_FAULT)
     theirs = {tab.name.casefold(): tab for tab in tabs(book)}
     names, parts = set(theirs), set(book.folded)
     slots = []
@@ -95,7 +86,7 @@ def assign(book: Package, results: Package, places: Mapping[str, str | None]) ->
             _new_slot(tab, book, names, parts) if wanted is None else _old_slot(tab, wanted, theirs)
         )
     if len({slot.part for slot in slots}) < len(slots):
-        raise GraftError("Two result sheets were to replace the same sheet.", _OWN_FAULT)
+        raise GraftError("Two result sheets were to replace the same sheet.", OWN_FAULT)
     return slots
 
 
@@ -171,101 +162,13 @@ def move(
     for part, target in moves.items():
         content = results.read(part)
         if part in sheets:
-            content = _sheet(content, sheets[part], styles, renamed)
+            selected = sheets[part].selected
+            content = restyled(content, part, styles, renamed, selected=selected)
         elif renamed and part.endswith(".xml"):
-            content = _with_names(content, part, renamed)
+            content = with_names(content, part, renamed)
         moved[target] = content
     rels = {moves[part]: results.relationships(part) for part in moves}
     return moved | {rels_name(p): _rels(k, p, moves, renamed) for p, k in rels.items() if k}
-
-
-def _sheet(content: bytes, slot: Slot, styles: StyleMap, renamed: Mapping[str, str]) -> bytes:
-    """A sheet of the results as it goes into the workbook.
-
-    The rows that XlsxWriter made hold no markup but cells of known form: they are restyled as
-    bytes and the rest as XML (measured: a graft of 10,000 lines in 0.29 of the time).
-    """
-    head, rows, tail = _rows_apart(content)
-    if renamed and b"<f" in rows:  # formulas in cells that may name a sheet
-        head, rows, tail = content, b"", b""
-    frame = _frame(head + tail, slot, styles, renamed)
-    before, emptied, after = frame.partition(_NO_ROWS)
-    if not emptied:
-        return frame
-    return b"%b<sheetData>%b</sheetData>%b" % (before, _restyled(rows, styles), after)
-
-
-def _rows_apart(content: bytes) -> tuple[bytes, bytes, bytes]:
-    """A sheet's XML up to its rows with an empty element in their place, the rows, the rest."""
-    head, start, rest = content.partition(b"<sheetData>")
-    rows, end, tail = rest.rpartition(b"</sheetData>")
-    return (head + _NO_ROWS, rows, tail) if start and end else (content, b"", b"")
-
-
-def _restyled(rows: bytes, styles: StyleMap) -> bytes:
-    """Rows with the style numbers of the workbook; '<' stands nowhere but at a tag's start."""
-    leans = any(sign in rows for sign in _LEANS)  # or a text that looks so
-    if leans and (leaning := _LEANING.search(rows)):
-        raise GraftError(f"The result cell {leaning[0]!r} leans on another part.", _OWN_FAULT)
-    places = {old.encode(): new.encode() for old, new in styles.cells.items()}
-    pieces = _STYLED.split(rows)  # text, tag up to the style, style, text, ...
-    pieces[2::3] = map(places.__getitem__, pieces[2::3])
-    return b"".join(pieces)
-
-
-def _frame(content: bytes, slot: Slot, styles: StyleMap, renamed: Mapping[str, str]) -> bytes:
-    root = parse(content, slot.source)
-    for node in root.iter(MAIN + "c", MAIN + "row", MAIN + "col", MAIN + "cfRule"):
-        _restyle(node, styles)
-    for view in root.iter(MAIN + "sheetView"):
-        view.set("tabSelected", "1" if slot.selected else "0")
-    if renamed:
-        _rename(root, renamed)
-    return serialise(root)
-
-
-def _restyle(node: etree._Element, styles: StyleMap) -> None:
-    if node.get("t") == "s" or node.get("cm") or node.get("vm"):
-        raise GraftError(f"The result cell {node.get('r')} leans on another part.", _OWN_FAULT)
-    for name, indexes in (
-        ("s", styles.cells),
-        ("style", styles.cells),
-        ("dxfId", styles.conditional),
-    ):
-        old = node.get(name)
-        if old is not None:
-            node.set(name, indexes[old])
-
-
-def _with_names(content: bytes, part: str, renamed: Mapping[str, str]) -> bytes:
-    root = parse(content, part)
-    return serialise(root) if _rename(root, renamed) else content
-
-
-def _rename(root: etree._Element, renamed: Mapping[str, str]) -> bool:
-    """Let formulas and links of a result follow a sheet that goes by another name."""
-    before = etree.tostring(root)
-    for node in root.iter("{*}f", "{*}formula", "{*}formula1", "{*}formula2"):
-        node.text = rename_reference(node.text or "", renamed)
-    for node in root.iter("*"):
-        for name in ("location", "textlink"):
-            text = node.get(name)
-            if text and not node.get(OFFICE + "id"):  # with an id it leads to another file
-                node.set(name, rename_reference(text, renamed))
-    return before != etree.tostring(root)
-
-
-def rename_reference(formula: str, renamed: Mapping[str, str]) -> str:
-    """`formula` with the sheet names before `!` replaced; text in quotes stays."""
-
-    def follow(match: re.Match[str]) -> str:
-        quoted = match["quoted"]
-        name = quoted.replace("''", "'") if quoted else match["plain"]
-        if name not in renamed:
-            return match[0]
-        return "'" + renamed[name].replace("'", "''") + "'!"
-
-    return _REFERENCE.sub(follow, formula)
 
 
 def _rels(
@@ -274,7 +177,7 @@ def _rels(
     root = etree.fromstring(f'<Relationships xmlns="{RELATION[1:-1]}"/>')
     for link in links:
         if link.role not in _MOVABLE:
-            raise GraftError(f"A result sheet holds a {link.role}.", _OWN_FAULT)
+            raise GraftError(f"A result sheet holds a {link.role}.", OWN_FAULT)
         target = link.target
         if link.part:
             target = posixpath.relpath(moves[link.part], posixpath.dirname(part))

@@ -76,6 +76,13 @@ def field_columns(sheet: Sheet, definitions: Definitions, system: System) -> lis
             look="live_whole",
         ),
         *_figures("fields", definitions, system),
+        *_field_helpers(place),
+    ]
+
+
+def _field_helpers(place: str) -> list[LiveColumn]:
+    """What the live columns of fields lean on: the field's own line, its zones, its crop."""
+    return [
         LiveColumn(
             id="_field",
             formula=f'IF([field]="","",IF(ISNUMBER([area]),{place},"area?"))',

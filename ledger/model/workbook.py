@@ -87,9 +87,10 @@ class Finding:
 class Slips:
     """What several lab slips say of one figure: least and most in the base, and their cells.
 
-    One slip alone has no range.
+    ``own`` is what the lot's own line says. One slip alone has no range.
     """
 
+    own: float | None
     low: float | None
     high: float | None
     cells: tuple[str, ...]

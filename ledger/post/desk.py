@@ -147,8 +147,12 @@ def as_stated(nutrient: Nutrient) -> tuple[Factor, ...]:
 def material(entry: Entry, sheet: str, column: str, desk: Desk) -> Entry:
     """The lot or product an entry names; a faulty one lets nothing be posted."""
     found = desk.named[sheet].get(entry.text(column))
-    if found is None or found.faulty:
+    if found is None:
         raise CannotPost()
+    if found.faulty:
+        where = f"{found.row.grid.sheet_name} row {found.row.number}"
+        words = {"read": entry.text(column), "expected": where}
+        raise desk.refuse("named-at-fault", entry, column, **words)
     return found
 
 

@@ -59,7 +59,7 @@ def read(content: bytes, definitions: Definitions) -> tuple[Reading, list[Findin
         grids=_grids(chosen, definitions),
         result_sheets=_result_sheets(suspects),
         names=values.names,
-        own_figures=own_figures(suspects),
+        own_figures=own_figures(suspects, definitions),
     )
     return reading, [*found, *_remarks(inspection, reading, definitions)]
 

@@ -15,7 +15,8 @@ _NOT_SHOWN = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]|_.|\*.')  # literals, colours, 
 
 def percent_styles(styles: Any) -> frozenset[bytes]:
     """The numbers, as cells refer to them, of styles of a parsed style part that show percent."""
-    codes = {f.get("numFmtId"): f.get("formatCode", "") for f in styles.iter("{*}numFmt")}
+    formats = styles.iterfind("{*}numFmts/{*}numFmt")  # those of conditional looks count apart
+    codes = {f.get("numFmtId"): f.get("formatCode", "") for f in formats}
     percents = BUILT_IN | {name for name, code in codes.items() if "%" in _NOT_SHOWN.sub("", code)}
     used = styles.find("{*}cellXfs")
     return frozenset(

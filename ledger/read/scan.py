@@ -20,6 +20,7 @@ MOST_MARKUP = 400_000  # tags of a part that become objects
 MOST_TEXTS_MARKUP = 4_000_000
 MOST_BYTES_AT_ONCE = 8 * 1024 * 1024  # a row, or one text
 MOST_COLUMNS = 512  # nobody types further right; a stray cell there is not the ledger's
+CLOSING_BYTES = 64  # enough for the closing tag and what may stand after it
 LAST_ROW = 1_048_576  # of the file format
 ADVICE = "Delete what is not part of the ledger, or start from a fresh workbook."
 _NUMBER = b"0123456789.+-eE"
@@ -41,6 +42,7 @@ _FEW_COLUMNS = rb"(?:[A-Z]|[A-R][A-Z])"  # of one or two letters and in any case
 _ROW_NUMBER = re.compile(rb"\br\s*=\s*[\"'](\d+)[\"']")
 _ADDRESS = re.compile(rb"\br\s*=\s*[\"']\$?([A-Z]{1,3})\$?(\d+)[\"']")
 _STYLE = re.compile(rb"\bs\s*=\s*[\"'](\d+)[\"']")
+_CLOSED = re.compile(rb"</(?:\w+:)?worksheet\s*>")
 _KIND = re.compile(rb"\bt\s*=\s*[\"'](\w+)[\"']")
 
 
@@ -48,10 +50,9 @@ _KIND = re.compile(rb"\bt\s*=\s*[\"'](\w+)[\"']")
 class SheetScan:
     """What a worksheet holds besides the values of its cells; of error cells their text.
 
-    ``percents`` are numbers shown as a percentage;
-    ``uncomputed`` are formulas without a value that can be believed; ``marked`` the rows
-    with a text that starts with the ledger's mark; ``last_row`` the last with content in the
-    first ``MOST_COLUMNS``; ``far_row`` and ``width`` span all cells.
+    ``percents`` are numbers shown as a percentage, ``uncomputed`` formulas without a value to be
+    believed, ``marked`` rows with a text that starts with the ledger's mark, ``last_row`` the last
+    with content in the first ``MOST_COLUMNS``; ``far_row`` and ``width`` span all cells.
     """
 
     last_row: int = 0
@@ -63,10 +64,6 @@ class SheetScan:
     percents: set[str] = field(default_factory=set)
     merged: list[str] = field(default_factory=list)
     marked: list[int] = field(default_factory=list)
-
-
-CLOSING_BYTES = 64  # enough for the closing tag and what may stand after it
-_CLOSED = re.compile(rb"</(?:\w+:)?worksheet\s*>")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

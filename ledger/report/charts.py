@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil, floor, log10
 from typing import Any
 
 from ledger.report.tables import Table
@@ -37,11 +38,24 @@ def draw(workbook: Any, worksheet: Any, table: Table, first: int) -> None:
             series["y_error_bars"] = _error_bars(name, first, last, table.chart.reach)
         chart.add_series(series)
     chart.set_title({"name": table.chart.title, "name_font": {"size": 12}})
-    chart.set_y_axis({"name": table.chart.axis, "major_gridlines": {"visible": True}})
+    bounds = _bounds(table, table.chart.series[0], table.chart.reach) if table.chart.reach else {}
+    chart.set_y_axis({"name": table.chart.axis, "major_gridlines": {"visible": True}, **bounds})
     chart.set_x_axis({"label_position": "low"})
     chart.set_legend({"none": True} if table.chart.reach else {"position": "bottom"})
     chart.set_size(SIZE_PX)
     worksheet.insert_chart(last + 2, 0, chart)
+
+
+def _bounds(table: Table, at: int, reach: tuple[int, int]) -> dict[str, float]:
+    """Ends of an axis that no error bar passes; programs think of the columns alone."""
+    lines = [[cells[i] for i in (at, *reach)] for cells in (line.cells for line in table.lines)]
+    known = [[float(x) for x in line if isinstance(x, (int, float))] for line in lines]
+    ends = [(used - down, used + up) for used, down, up in (k for k in known if len(k) == 3)]
+    low, high = min([0.0, *(end[0] for end in ends)]), max([0.0, *(end[1] for end in ends)])
+    if low == high:
+        return {}
+    step = 10.0 ** floor(log10(high - low)) / 2
+    return {"min": floor(low / step) * step, "max": ceil(high / step) * step}
 
 
 def _error_bars(sheet: str, first: int, last: int, reach: tuple[int, int]) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from ledger.ground import shares
 from ledger.model import Results, Statement, Total
 from ledger.model.ranges import Ranges
 from ledger.report.links import zone_jump
@@ -65,26 +66,34 @@ def _balance_headings(shown: Shown, columns: frozenset[str]) -> list[Heading]:
         Heading(text=f"Area [{shown.label('area')}]", width=8),
         Heading(text="Crop", format="text", width=14),
         *with_ranges(figures, columns),
-        Heading(text="State", format="text", width=12),
+        Heading(text="State", format="wrapped", width=14),
     ]
 
 
 def _balance_lines(
     results: Results, nutrient: str, columns: frozenset[str], shown: Shown
 ) -> Iterator[Line]:
+    harvests = results.book.entries.get("harvest", ())
+    harvested = {s.zone for entry in harvests for s in shares(entry, results.book)}
     by_field: dict[str, list[Statement]] = {}
     for statement in results.statements:
         by_field.setdefault(statement.zone.field, []).append(statement)
     for total in results.fields:
         group = by_field[total.name]
         for statement in group:
-            yield _zone_line(statement, nutrient, columns, results.ranges, shown)
+            standing = bool(statement.crop) and statement.zone not in harvested
+            yield _zone_line(statement, nutrient, columns, results.ranges, shown, standing)
         if len(group) > 1:
             yield _field_line(total, nutrient, columns, results.ranges, shown)
 
 
 def _zone_line(
-    statement: Statement, nutrient: str, columns: frozenset[str], ranges: Ranges, shown: Shown
+    statement: Statement,
+    nutrient: str,
+    columns: frozenset[str],
+    ranges: Ranges,
+    shown: Shown,
+    standing: bool,
 ) -> Line:
     figures = statement.figures[nutrient]
     zone = statement.zone
@@ -101,7 +110,7 @@ def _zone_line(
             shown.value("area", zone.area),
             statement.crop,
             *cells,
-            _state(statement.incomplete, zone.custom),
+            _state(statement.incomplete, zone.custom, standing=standing),
         ],
     )
 
@@ -129,5 +138,11 @@ def _field_line(
     )
 
 
-def _state(incomplete: bool, custom: bool) -> str:
-    return "incomplete" if incomplete else "custom work" if custom else ""
+def _state(incomplete: bool, custom: bool, *, standing: bool = False) -> str:
+    """What to know of a line's figures; ``standing``: a crop that is not harvested yet."""
+    said = [
+        "incomplete" if incomplete else "",
+        "custom work" if custom else "",
+        "no harvest yet" if standing else "",
+    ]
+    return ", ".join(filter(None, said))

@@ -97,7 +97,7 @@ def _crop_line(statement: Statement, results: Results, shown: Shown) -> Line:
 
 def _methods(book: Book, entry: Entry, definitions: Definitions) -> str:
     nitrogen = nitrogen_method(book, entry, definitions).id
-    return f"N: {nitrogen}; P, K: {entry.text('pk_method', 'removal')}"
+    return f"N: {nitrogen}; P, K: {entry.text('pk_method') or 'none chosen'}"
 
 
 def main_yield(book: Book, zone: Zone, crop: Crop, definitions: Definitions) -> float | str | None:

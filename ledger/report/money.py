@@ -171,6 +171,8 @@ def part_of_cost(cost: float | None, percent: float | None) -> float | None:
 
 def crops_taken(day: date, year: int, definitions: Definitions) -> int:
     """Crops an improvement has served by the end of a crop year, its first one included."""
+    if day.year > year:
+        return 0  # not yet made; and the calendar's last year has none after it
     starts_next, _ = crop_year(day.year + 1, definitions)
     first = day.year + 1 if day >= starts_next else day.year
     return max(0, year - first + 1)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from string import ascii_uppercase
 
 from ledger.layout import fold
 from ledger.model import (
@@ -71,11 +72,23 @@ def part_of(results: Results, name: str, definitions: Definitions) -> Results:
     )
 
 
-def left_out(book: Book, name: str) -> int:
-    """How many lines about a person's ground have an error, and so are not in their copy."""
-    owned = fields_of(book, name)
+def _row(cell: str) -> int:
+    return int(cell.lstrip(ascii_uppercase) or 0)
+
+
+def left_out(results: Results, name: str) -> int:
+    """How many lines about a person's ground have an error, and so are not in their copy.
+
+    A line that waits for a choice still to be made has none; it counts for nothing anywhere.
+    """
+    book, owned = results.book, fields_of(results.book, name)
+    blamed = {
+        (found.sheet, _row(found.cell)) for found in results.findings if found.severity == "error"
+    }
     lines = [e for sheet in ABOUT_A_FIELD for e in book.entries.get(sheet, ())]
-    return sum(entry.faulty and entry.text("field") in owned for entry in lines)
+    return sum(
+        (e.row.grid.sheet_name, e.row.number) in blamed and e.text("field") in owned for e in lines
+    )
 
 
 def rolled_up(name: str, totals: Sequence[Total], definitions: Definitions) -> Total:

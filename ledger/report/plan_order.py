@@ -56,6 +56,8 @@ def product_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
 
 
 def _product_line(line: PlanLine, ranges: Ranges, shown: Shown) -> Line:
+    if line.statement.incomplete:  # a rate to drive by would be wrong
+        return Line(cells=[*where(line), line.product, "incomplete", "", "", "", ""])
     figures = (
         shown.value(rate_quantity(line.by_volume), line.rate),
         shown.value(total_quantity(line.by_volume), line.total),

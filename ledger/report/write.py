@@ -57,11 +57,16 @@ def add_result_sheets(
             worksheet.write_string(row, 0, text, look["plain"])
             row += 1
         links = 0
+        pages: list[int] = []  # rows that begin one, so that no chart is cut by a page's end
         for table in sheet.tables:
+            charted = bool(table.chart and table.lines)
+            if charted and table is not sheet.tables[0]:
+                pages.append(row + 1)
             row, links = _table(worksheet, look, row + 1, table, links)
-            if table.chart and table.lines:
+            if charted:
                 draw(workbook, worksheet, table, row - len(table.lines))
                 row += CHART_ROWS
+        worksheet.set_h_pagebreaks(pages)
 
 
 def _widths(worksheet: Any, sheet: ResultSheet) -> dict[int, int]:

@@ -17,6 +17,7 @@ from ledger.review.duplicates import look_alikes
 from ledger.review.ground import injected_yet_worked_in, unfit_ground
 from ledger.review.limits import over_limit, over_need
 from ledger.review.records import blank_records
+from ledger.review.tenure import customers_ground
 from ledger.review.unlikely import unlikely
 
 __all__ = ["review"]
@@ -36,6 +37,7 @@ def review(
         *old_soil_tests(book, journal, definitions),
         *over_need(book, statements, definitions),
         *over_limit(book, statements, definitions),
+        *customers_ground(book, definitions),
         *unlikely(book, definitions),
         *blank_records(book, definitions),
     ]

@@ -5,21 +5,36 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ledger import findings
+from ledger.check.samples import LOTS, SAMPLES
 from ledger.model import Book, Column, Definitions, Entry, Finding, Unit, Usual
 
 
 def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
     """A finding for each figure outside the usual; zero is a statement and passes."""
-    for usual in definitions.usual:
-        for entry in book.entries.get(usual.sheet, ()):
-            number = entry.number(usual.column)
+    for usual, sheet in _judged(definitions):
+        for entry in book.entries.get(sheet, ()):
+            number = _typed(entry, usual.column)
             if not number or usual.low <= number <= usual.high:
                 continue
-            column = definitions.sheets[usual.sheet].by_id[usual.column]
+            column = definitions.sheets[sheet].by_id[usual.column]
             unit = _unit(column, entry, book, definitions)
             if _quantity(unit) == _quantity(usual.unit):
                 words = {"read": _told(number, unit), "expected": _between(usual, unit)}
                 yield findings.finding(definitions, "unlikely", entry.row, usual.column, **words)
+
+
+def _judged(definitions: Definitions) -> Iterator[tuple[Usual, str]]:
+    """What is usual with each sheet it holds for: further lab slips are judged as their lots."""
+    for usual in definitions.usual:
+        yield usual, usual.sheet
+        if usual.sheet == LOTS and usual.column in definitions.sheets[SAMPLES].by_id:
+            yield usual, SAMPLES
+
+
+def _typed(entry: Entry, column: str) -> float | None:
+    """The figure of the line itself, where the ledger reckons with the mean of several slips."""
+    slips = (entry.slips or {}).get(column)
+    return slips.own if slips else entry.number(column)
 
 
 def _unit(column: Column, entry: Entry, book: Book, definitions: Definitions) -> Unit | None:

@@ -1,0 +1,114 @@
+"""What stands in parts that move: their styles and names become those of the workbook."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from lxml import etree
+
+from ledger.graft.package import MAIN, OFFICE, GraftError, parse, serialise
+from ledger.graft.styles import StyleMap
+
+OWN_FAULT = "Please report this: the result sheets were not built as they should be."
+_REFERENCE = re.compile(
+    r"""(?P<text>"(?:[^"]|"")*")|'(?P<quoted>(?:[^']|'')+)'!|(?<![\w.\]])(?P<plain>[\w.]+)!"""
+)
+_NO_ROWS = b"<sheetData/>"
+_STYLED = re.compile(rb'(<(?:c|row) r="\w+"(?: spans="[\d:]+")? s=")(\d+)')
+_LEANS = (b' t="s"', b' cm="', b' vm="')
+_LEANING = re.compile(rb'<c [^<>]*?\b(?:t="s"|cm=|vm=)[^<>]*>')
+
+
+def restyled(
+    content: bytes, part: str, styles: StyleMap, renamed: Mapping[str, str], *, selected: bool
+) -> bytes:
+    """A sheet of the results as it goes into the workbook.
+
+    The rows that XlsxWriter made hold no markup but cells of known form: they are restyled as
+    bytes and the rest as XML (measured: a graft of 10,000 lines in 0.29 of the time).
+    """
+    head, rows, tail = _rows_apart(content)
+    if renamed and b"<f" in rows:  # formulas in cells that may name a sheet
+        head, rows, tail = content, b"", b""
+    frame = _frame(head + tail, part, styles, renamed, selected=selected)
+    before, emptied, after = frame.partition(_NO_ROWS)
+    if not emptied:
+        return frame
+    return b"%b<sheetData>%b</sheetData>%b" % (before, _with_styles(rows, styles), after)
+
+
+def _rows_apart(content: bytes) -> tuple[bytes, bytes, bytes]:
+    """A sheet's XML up to its rows with an empty element in their place, the rows, the rest."""
+    head, start, rest = content.partition(b"<sheetData>")
+    rows, end, tail = rest.rpartition(b"</sheetData>")
+    return (head + _NO_ROWS, rows, tail) if start and end else (content, b"", b"")
+
+
+def _with_styles(rows: bytes, styles: StyleMap) -> bytes:
+    """Rows with the style numbers of the workbook; '<' stands nowhere but at a tag's start."""
+    leans = any(sign in rows for sign in _LEANS)  # or a text that looks so
+    if leans and (leaning := _LEANING.search(rows)):
+        raise GraftError(f"The result cell {leaning[0]!r} leans on another part.", OWN_FAULT)
+    places = {old.encode(): new.encode() for old, new in styles.cells.items()}
+    pieces = _STYLED.split(rows)  # text, tag up to the style, style, text, ...
+    pieces[2::3] = map(places.__getitem__, pieces[2::3])
+    return b"".join(pieces)
+
+
+def _frame(
+    content: bytes, part: str, styles: StyleMap, renamed: Mapping[str, str], *, selected: bool
+) -> bytes:
+    root = parse(content, part)
+    for node in root.iter(MAIN + "c", MAIN + "row", MAIN + "col", MAIN + "cfRule"):
+        _restyle(node, styles)
+    for view in root.iter(MAIN + "sheetView"):
+        view.set("tabSelected", "1" if selected else "0")
+    if renamed:
+        _rename(root, renamed)
+    return serialise(root)
+
+
+def _restyle(node: etree._Element, styles: StyleMap) -> None:
+    if node.get("t") == "s" or node.get("cm") or node.get("vm"):
+        raise GraftError(f"The result cell {node.get('r')} leans on another part.", OWN_FAULT)
+    for name, indexes in (
+        ("s", styles.cells),
+        ("style", styles.cells),
+        ("dxfId", styles.conditional),
+    ):
+        old = node.get(name)
+        if old is not None:
+            node.set(name, indexes[old])
+
+
+def with_names(content: bytes, part: str, renamed: Mapping[str, str]) -> bytes:
+    """Another part of the results, its formulas following the sheets that go by another name."""
+    root = parse(content, part)
+    return serialise(root) if _rename(root, renamed) else content
+
+
+def _rename(root: etree._Element, renamed: Mapping[str, str]) -> bool:
+    """Let formulas and links of a result follow a sheet that goes by another name."""
+    before = etree.tostring(root)
+    for node in root.iter("{*}f", "{*}formula", "{*}formula1", "{*}formula2"):
+        node.text = rename_reference(node.text or "", renamed)
+    for node in root.iter("*"):
+        for name in ("location", "textlink"):
+            text = node.get(name)
+            if text and not node.get(OFFICE + "id"):  # with an id it leads to another file
+                node.set(name, rename_reference(text, renamed))
+    return before != etree.tostring(root)
+
+
+def rename_reference(formula: str, renamed: Mapping[str, str]) -> str:
+    """`formula` with the sheet names before `!` replaced; text in quotes stays."""
+
+    def follow(match: re.Match[str]) -> str:
+        quoted = match["quoted"]
+        name = quoted.replace("''", "'") if quoted else match["plain"]
+        if name not in renamed:
+            return match[0]
+        return "'" + renamed[name].replace("'", "''") + "'!"
+
+    return _REFERENCE.sub(follow, formula)
