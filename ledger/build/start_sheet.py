@@ -19,6 +19,18 @@ from ledger.look import Look, set_up_page
 WIDTHS = (24.0, 104.0)
 RESULT_HELP = "A result sheet. The balance command fills it and replaces all of it each time."
 
+RESULT_WORDS = {
+    "Findings": "Result: what to mend, with a link to each cell.",
+    "Summary": "Result: the whole farm, applied, usable, removed and balance.",
+    "Field balance": "Result: every zone, nutrient by nutrient.",
+    "Nitrogen to go": "Result: need, supplies, what is left, gallons, loads, order, and the rig.",
+    "Stores": "Result: what every pit and stack made, gave and should hold.",
+    "Farm gate": "Result: what came on the farm and what left it.",
+    "Strips result": "Result: what strips side by side say, and how sure that is.",
+    "How sure": "Result: low, used and high, and what moves a figure most.",
+    "Postings": "Result: every pound, with the cell or the publication behind it.",
+}
+
 WHAT = (
     "One crop year of your whole farm: every load of manure, every pass with fertilizer and "
     "everything the harvest carried off, a line each. From these lines the ledger works out "
@@ -33,13 +45,14 @@ STEPS = (
     "Begin with {farm}: a name, and whose published figures you go by. A blank answer does no "
     "harm until a figure needs it.",
     "List {people} and {fields}, and {zones} where a field is not treated alike. Spell a name "
-    "once; after that you pick it from a list.",
+    "once; after that you pick it from a list. Ground where you only do the work is held as "
+    "'custom'.",
     "Fill in {crops} for this year, {soil_tests} and {manure_lots} from the lab slips, and "
     "{past_manure} for ground that had manure before. Look over {products}: your dealer's tag "
     "beats a book figure.",
     "As the season goes, write one line a job in {manure_spread}, {fertilizer} and {harvest}, "
-    "and in {credits} what came from elsewhere. Leave blank what you do not know; a zero says "
-    "there was none.",
+    "and in {credits} what came from elsewhere; a pass still to come is 'planned'. Leave blank "
+    "what you do not know; a zero says there was none.",
     "Save and close, then run 'nutrient-ledger check FILE' (FILE is the name of this workbook). "
     "It names each cell that needs a second look. Mend those, then run the balance.",
 )
@@ -134,7 +147,7 @@ def _links(plan: Plan, sheet_names: Sequence[str]) -> Iterator[Line]:
     }
     for name in sheet_names:
         if name != START:
-            text = about.get(name, RESULT_HELP)
+            text = about.get(name) or RESULT_WORDS.get(name, RESULT_HELP)
             yield Line(left=name, right=text, looks=("link", "paragraph"), sheet=name)
 
 

@@ -43,7 +43,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         say("Stopped. A workbook is either as it was or written whole.")
     except Exception as problem:
-        say(str(problem) if _is_foreseen(problem) else _own_fault(problem))
+        say(_in_words(problem) if _is_foreseen(problem) else _own_fault(problem))
         if TRACE in os.environ and not _is_foreseen(problem):
             raise
     return REFUSED
@@ -62,6 +62,12 @@ def _is_foreseen(problem: Exception) -> bool:
     full = FileCreateError  # what XlsxWriter makes of a full or forbidden temporary folder
     kinds = (EntryFileFault, DataFault, GraftError, Unreadable, UnitFault, OSError, full)
     return isinstance(problem, kinds)
+
+
+def _in_words(problem: Exception) -> str:
+    if isinstance(problem, OSError) and problem.filename and problem.strerror:
+        return f"{problem.filename}: {problem.strerror}. Look at the name and the folder."
+    return str(problem)
 
 
 def _own_fault(problem: Exception) -> str:

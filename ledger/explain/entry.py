@@ -43,7 +43,10 @@ def _how(entry: Entry, own: Sequence[Posting], used: Sequence[Posting], title: s
         return [f"{title} was a factor of {len(used)} amounts."]
     if entry.text("status") == "planned":
         return ["The line is planned: it is shown in the plan and posts nothing."]
-    return ["Kept for the record; no amount was reckoned from this cell."]
+    return [
+        "No posting has this cell as a factor. It names or chooses something, bounds an area, or "
+        "is used by the plan, the stores or a check; or its line is left out for an error."
+    ]
 
 
 def _find(results: Results, sheet_id: str, grid: Grid, cell: str) -> tuple[Entry, str]:

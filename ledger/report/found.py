@@ -14,7 +14,7 @@ TITLES: Mapping[str, str] = {
     "note": "Notes: good to know",
 }
 HEADINGS = (
-    Heading(text="Gravity", format="text", width=16),
+    Heading(text="How bad", format="text", width=16),
     Heading(text="Sheet", format="text", width=16),
     Heading(text="Cell", format="text", width=8),
     Heading(text="What was found", format="wrapped", width=62),

@@ -30,7 +30,7 @@ def summary_sheet(results: Results, shown: Shown) -> ResultSheet:
     """The whole farm on one page: totals by nutrient, measures of use, custom work apart."""
     area = shown.value("area", results.farm.area) or 0.0
     words = [
-        f"{results.book.farm.text('farm_name')}, crop year {results.book.year}, "
+        f"{results.book.farm.text('farm_name')}, crop year {results.book.year or 'not given'}, "
         f"{area:,.1f} {shown.label('area')} of own and rented ground.",
         f"Findings: {counted(results.findings)}",
         LOCAL_FIRST,
