@@ -20,7 +20,6 @@ SERIAL_ZERO = date(1899, 12, 30)  # day 0 of spreadsheet date serials (1900 syst
 SERIAL_RANGE = (25_000, 80_000)  # 1968 to 2119: a number in between can only mean a date
 SHORT = 3  # letters of a month's short name
 MOST = 1e15  # of any unit; products of larger figures could pass what a float holds
-LEAST = 1e-12  # above zero; what is divided by less could
 PERCENT = "_pct"  # ends the id of a column of percentages, whatever its heading says
 _PLAIN = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 _GROUPED = re.compile(r"[-+]?\d{1,3}(,\d{3})+\.\d+|[-+]?\d{1,3}(,\d{3}){2,}")
@@ -117,9 +116,6 @@ def _number(column: Column, cell: Any, unit: str) -> tuple[Value | None, Problem
 def _finite(column: Column, number: float) -> tuple[Value | None, Problem | None]:
     if not abs(number) <= MOST:
         return None, ("not-a-number", {"read": number, "expected": ""})
-    if 0 < abs(number) < LEAST:
-        expected = f"0, or a figure that is not below {LEAST:g}"
-        return None, ("too-small", {"read": f"{number:g}", "expected": expected})
     if column.type == "integer":
         if not number.is_integer():
             return None, ("not-whole", {"read": number})
