@@ -242,7 +242,7 @@ def test_limit_on_all_that_was_applied(limit: float, over: bool) -> None:
 
 def test_a_blank_threshold_makes_no_check() -> None:
     source = put(BASE + FARM + SOIL, "soil_tests", "date", date(1999, 1, 1))
-    source = put(put(source, "crops", "n_entered", 1), "manure_lots", "sampled", date(1999, 1, 1))
+    source = put(put(source, "crops", "n_entered", 6), "manure_lots", "sampled", date(1999, 1, 1))
     assert document(source)["findings"] == []
 
 
