@@ -17,7 +17,18 @@ from openpyxl.workbook.external_link.external import (  # type: ignore[import-no
     ExternalBook,
     ExternalLink,
 )
-from workbooks import BOOK, FIRST_LINE, KEY_ROW, Entries, cell_of, entries_of, parse, put, title
+from workbooks import (
+    BOOK,
+    FIRST_LINE,
+    KEY_ROW,
+    SHIPPED,
+    Entries,
+    cell_of,
+    entries_of,
+    parse,
+    put,
+    title,
+)
 
 BASE = """
 ## fields
@@ -381,6 +392,11 @@ CASES: dict[str, Case] = {
     "organic-above-total": spoiled("past_manure", "n_organic", 120, "120 lb/ac", "100 lb/ac"),
     "grade-over-100": case(
         BASE + BLEND, "products", "n_pct", "120 percent", line=BOOK + 1, hit=False
+    ),
+    "price-unit-missing": case(
+        BASE + "## products\n| product | price |\n| urea | 520 |",
+        "products", "price_per", "'Price per'", "unknown",
+        line=1 + list(SHIPPED.products).index("urea"),
     ),
     "basis-missing": spoiled("manure_lots", "per", None, "'Analysis per'"),
     "load-size-missing": case(

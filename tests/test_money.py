@@ -131,6 +131,24 @@ def test_no_price_no_cost_and_no_sum() -> None:
     assert cost.fertilizer is None
 
 
+def test_a_price_for_no_one_knows_how_much_leaves_the_cost_unknown_and_the_nutrients_counted() -> (
+    None
+):
+    priced = {"product": "urea", "price": 520}
+    told, untold = (
+        results_of(ONE_FIELD + fed() + table("products", {**priced, **more}))
+        for more in ({"price_per": "ton"}, {})
+    )
+    assert [f.code for f in untold.findings if f.code not in {g.code for g in told.findings}] == [
+        "price-unit-missing"
+    ]
+    fertilizer = told.statements[0].figures["N"]["fertilizer"]
+    assert fertilizer and untold.statements[0].figures["N"]["fertilizer"] == fertilizer
+    (work,) = works(untold, SHIPPED)
+    assert cost_of(work, SHIPPED) is None
+    assert not untold.plan.prices and told.plan.prices
+
+
 # ------------------------------------------------------------------ manure value
 def statement(wanted: Mapping[str, float | None], removal: float | None = 500.0) -> Statement:
     """A hectare that got 60-32-48 of usable nutrients; ``wanted`` is the crop's need."""

@@ -1,7 +1,8 @@
 """Rules across cells, rows and sheets. Which sheet obeys which rule is data in its file.
 
 Every rule is a function ``rule(rule data, entries of the sheet, context)`` that yields
-(entry, column, words); the entry becomes faulty when the rule's finding is an error.
+(entry, column, words); the entry becomes faulty when the rule's finding is an error. Columns
+that a rule lists as ``unknown`` lose their figure where it hits: the rest of the line counts.
 """
 
 from __future__ import annotations
@@ -52,6 +53,7 @@ def apply_rules(
     zones = zones_by_field(entries)
     found: list[Finding] = []
     faulty: set[int] = set()
+    lost: dict[int, set[str]] = {}
     for name, sheet in definitions.sheets.items():
         context = Context(
             definitions=definitions, system=system, sheet=sheet, entries=entries, zones=zones
@@ -61,13 +63,20 @@ def apply_rules(
             for entry, column, words in RULES[rule["rule"]](rule, sound, context):
                 hit = findings.finding(definitions, rule["code"], entry.row, column, **words)
                 found.append(hit)
+                lost.setdefault(id(entry), set()).update(rule.get("unknown", ()))
                 if hit.severity == "error":
                     faulty.add(id(entry))
     marked: dict[str, Sequence[Entry]] = {
-        name: [replace(e, faulty=True) if id(e) in faulty else e for e in group]
+        name: [_marked(e, id(e) in faulty, lost[id(e)]) if id(e) in lost else e for e in group]
         for name, group in entries.items()
     }
     return marked, found
+
+
+def _marked(entry: Entry, faulty: bool, lost: set[str]) -> Entry:
+    """An entry that rules hit: faulty where one was an error, without figures that got lost."""
+    values = {name: value for name, value in entry.values.items() if name not in lost}
+    return replace(entry, values=values, faulty=entry.faulty or faulty)
 
 
 def _unique(rule: Mapping[str, Any], entries: Sequence[Entry], context: Context) -> Iterator[Hit]:
