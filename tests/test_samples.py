@@ -201,6 +201,26 @@ def test_a_slip_with_an_error_leaves_its_lot_out() -> None:
     assert not done.results.journal.postings
 
 
+@pytest.mark.parametrize(
+    ("source", "code"),
+    [
+        (sampled({"n_total": -54}), "too-small"),  # found in the line by itself
+        (sampled({"n_total": 54, "n_ammonium": 60}), "ammonium-above-total"),  # by a rule
+        (sampled({"n_total": 14, "per": "ton"}), "sample-basis"),  # beside its lot
+    ],
+)
+def test_an_error_of_a_slip_says_what_it_leaves_out(source: Source, code: str) -> None:
+    (item,) = [f for f in run(source).results.findings if f.code == code]
+    assert "the lot and everything spread from it are left out" in item.fix
+    assert "'Pit'" in item.fix
+
+
+def test_an_error_of_a_slip_of_no_known_lot_leaves_nothing_else_out() -> None:
+    (item,) = [f for f in run(sampled({"lot": "Pitt", "n_total": 54})).results.findings
+               if f.code == "unknown-name"]  # fmt: skip
+    assert "left out" not in item.fix
+
+
 def test_means_whose_parts_exceed_the_total_are_an_error_of_the_lot() -> None:
     source = sampled({"n_total": 2}, {"n_total": 2}, n_ammonium=40)
     assert [place[:2] for place in found(source, "ammonium-above-total")] == [("Manure lots", "H6")]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ledger import findings
+from ledger.check.consequences import with_consequences
 from ledger.check.names import Directory
 from ledger.check.rows import RowChecker
 from ledger.check.rules import apply_rules
@@ -44,7 +45,8 @@ def check(reading: Reading, definitions: Definitions) -> tuple[Book, list[Findin
         zones=zones_by_field(entries),
         own_figures=reading.own_figures,
     )
-    return book, found + rule_findings + sample_findings
+    everything = [*found, *rule_findings, *sample_findings]
+    return book, with_consequences(everything, entries, definitions)
 
 
 def _blank_farm(grid: Grid) -> Row:

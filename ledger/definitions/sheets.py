@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from string import Formatter
 from typing import Any
 
 from ledger.definitions.data import DataFault, by_id, read_checked
@@ -48,6 +49,7 @@ def _sheet(data: Mapping[str, Any], nutrients: Mapping[str, Nutrient], place: st
         prefill=data.get("prefill", ""),
         carry=data.get("carry") == "as typed",
         optional=data.get("optional", False),
+        error_means=data.get("error_means", ""),
     )
 
 
@@ -138,6 +140,9 @@ def _cell_schema(content: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _check_references(sheet: Sheet, sheets: Mapping[str, Sheet], units: Mapping[str, Unit]) -> None:
+    for _, name, _, _ in Formatter().parse(sheet.error_means):
+        if name is not None and name not in sheet.by_id:
+            raise DataFault(f"sheet {sheet.id}, error_means: {name!r} is not a column")
     for column in sheet.columns:
         place = f"sheet {sheet.id}, column {column.id}"
         lookup = column.lookup

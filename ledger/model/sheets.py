@@ -82,6 +82,7 @@ class Sheet:
     prefill: str = ""
     carry: bool = False
     optional: bool = False
+    error_means: str = ""
 
     @cached_property
     def by_id(self) -> Mapping[str, Column]:
