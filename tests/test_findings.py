@@ -123,6 +123,20 @@ def test_a_line_whose_zone_is_unknown_leaves_its_whole_field_incomplete() -> Non
     assert [z["incomplete"] for z in result["zones"]] == [True, True]
 
 
+def test_zones_that_do_not_add_up_are_told_once_a_field_and_counted_as_typed() -> None:
+    """The finding says so: the areas typed for the zones count, and the field is incomplete."""
+    zones = "## zones\n| field | zone | area |\n| Home | a | 20 |\n| Home | b | 10 |\n"
+    done = run(BASE + zones + "| Home | c | 5 |")
+    (item,) = found(done, "zone-areas-do-not-add-up")
+    assert "(rows 6, 7, 8)" in item.message and "counted with the areas typed" in item.fix
+    result = report.document(done.results, SHIPPED)
+    assert [z["area"] for z in result["zones"]] == pytest.approx([20, 10, 5])
+    assert all(z["incomplete"] for z in result["zones"])
+    assert [f["area"] for f in result["fields"]] == pytest.approx([35])
+    assert figures(result, name="a")["fertilizer"] == pytest.approx(46)  # 100 lb/ac of urea
+    assert all(entry.faulty for entry in done.results.book.entries["zones"])
+
+
 def test_a_field_named_twice_is_counted_once_with_its_first_area() -> None:
     result = document(CASES["name-twice"].source)
     assert [(z["field"], z["area"]) for z in result["zones"]] == [("Home", pytest.approx(40))]

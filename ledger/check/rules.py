@@ -1,8 +1,9 @@
 """Rules across cells, rows and sheets. Which sheet obeys which rule is data in its file.
 
 Every rule is a function ``rule(rule data, entries of the sheet, context)`` that yields
-(entry, column, words); the entry becomes faulty when the rule's finding is an error. Columns
-that a rule lists as ``unknown`` lose their figure where it hits: the rest of the line counts.
+(entry, column, words); the entry becomes faulty when the rule's finding is an error. Words of
+None: the line shares the fault of one that is told. Columns that a rule lists as ``unknown``
+lose their figure where it hits: the rest of the line counts.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from ledger import findings
 from ledger.check.zones import zones_by_field
 from ledger.model import Definitions, Entry, Finding, Sheet, System, Zone
 
-Hit = tuple[Entry, str, dict[str, object]]
+Hit = tuple[Entry, str, dict[str, object] | None]
 AREA_SLACK = 1.001  # areas typed with few digits may exceed their sum by a hair
 
 
@@ -61,10 +62,11 @@ def apply_rules(
         sound = [entry for entry in entries.get(name, ()) if not entry.faulty]
         for rule in sheet.rules:
             for entry, column, words in RULES[rule["rule"]](rule, sound, context):
-                hit = findings.finding(definitions, rule["code"], entry.row, column, **words)
-                found.append(hit)
+                code = rule["code"]
+                if words is not None:
+                    found.append(findings.finding(definitions, code, entry.row, column, **words))
                 lost.setdefault(id(entry), set()).update(rule.get("unknown", ()))
-                if hit.severity == "error":
+                if definitions.findings[code].severity == "error":
                     faulty.add(id(entry))
     marked: dict[str, Sequence[Entry]] = {
         name: [_marked(e, id(e) in faulty, lost[id(e)]) if id(e) in lost else e for e in group]
@@ -126,10 +128,18 @@ def _parts_make_whole(
         if whole and abs(total - whole) > whole * rule["tolerance_pct"] / 100:
             words: dict[str, object] = {
                 "read": name,
+                "rows": _rows(group),
                 "total": context.area(total),
                 "expected": context.area(whole),
             }
-            yield from ((entry, part, words) for entry in group)
+            first, *others = group
+            yield first, part, words
+            yield from ((entry, part, None) for entry in others)
+
+
+def _rows(entries: Sequence[Entry]) -> str:
+    noun = "row" if len(entries) == 1 else "rows"
+    return f"{noun} {', '.join(str(entry.row.number) for entry in entries)}"
 
 
 def _unit_fits_form(

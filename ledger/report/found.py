@@ -13,6 +13,10 @@ TITLES: Mapping[str, str] = {
     "warning": "Warnings: look at these",
     "note": "Notes: good to know",
 }
+MEANING = (
+    "A line with an error is left out of all sums until it is mended; a field or zone with one "
+    "still counts with the area typed for it. Every total that misses something says incomplete."
+)
 HEADINGS = (
     Heading(text="How bad", format="text", width=16),
     Heading(text="Sheet", format="text", width=16),
@@ -25,7 +29,7 @@ HEADINGS = (
 
 def findings_sheet(found: Sequence[Finding]) -> ResultSheet:
     """Gravest first, then by sheet; ``found`` is in that order already."""
-    words = [counted(found), "A line with an error is left out of all sums until it is mended."]
+    words = [counted(found), MEANING]
     tables = [
         Table(title=TITLES[gravity], headings=HEADINGS, lines=list(_lines(list(group))))
         for gravity, group in groupby(found, key=lambda item: item.severity)
