@@ -235,6 +235,11 @@ def _take_witnesses(book: Any) -> None:
         del book.defined_names[name]
 
 
+def _show_percent(book: Any) -> None:
+    """What a spreadsheet program makes of a typed 15%."""
+    book["Harvest"][cell_of("harvest", "moisture_pct")].number_format = "0%"
+
+
 def _exchange_headings(book: Any) -> None:
     sheet = book["Fertilizer"]
     one, other = (sheet[f"{at}{KEY_ROW + 1}"] for at in "FG")
@@ -346,6 +351,13 @@ CASES: dict[str, Case] = {
     "not-a-number": spoiled("fertilizer", "amount", "about 40", "'about 40'", "a number"),
     "ambiguous-number": spoiled("fertilizer", "amount", "1,234", "'1,234'", "plain number"),
     "unit-in-number": spoiled("fertilizer", "amount", "9 gal/ac", "'9 gal/ac'", "lb/ac"),
+    "percent-kept-as-share": case(
+        put(BASE, "harvest", "moisture_pct", 0.15),
+        "harvest", "moisture_pct", "15%", "0.15", change=_show_percent,
+    ),
+    "live-columns-miss-it": spoiled(
+        "fertilizer", "amount", "100,5", "'100,5'", "100.5", "as text", hit=False
+    ),
     "formula-without-value": case(
         BASE, "fertilizer", "amount", "never computed", change=_never_computed
     ),

@@ -5,13 +5,14 @@ from typing import Any
 import pytest
 from finding_cases import BASE, OWN, REFERENCE_LINE, own_figure
 from lxml import etree
-from workbooks import SHIPPED, cell_of, document, edit, put, title, workbook
+from workbooks import SHIPPED, cell_of, codes, document, edit, put, title, workbook
 
 from ledger.check.values import own_unit, typed
 from ledger.live.figures import reference_lines
 from ledger.pipeline import run
 from ledger.read.percents import percent_styles
 
+WARNED = "percent-kept-as-share"
 HARVEST = put(put(BASE, "harvest", "moisture_pct", 12), "harvest", "n_pct", 1.5)
 PLAIN = document(HARVEST)
 PERCENT_LINE = REFERENCE_LINE + next(
@@ -33,7 +34,25 @@ def shown(sheet: str, column: str, number: float, code: str) -> bytes:
 def test_a_share_shown_as_percent_is_that_percent(code: str) -> None:
     result = document(shown("harvest", "n_pct", 0.015, code))
     assert result["zones"] == PLAIN["zones"]
-    assert result["findings"] == PLAIN["findings"]
+    assert codes(result) - codes(PLAIN) == {WARNED}
+
+
+def test_a_percentage_is_warned_of_where_formulas_take_what_the_cell_keeps() -> None:
+    found = document(shown("harvest", "n_pct", 0.015, "0.0%"))["findings"]
+    one = next(item for item in found if item["code"] == WARNED)
+    assert (one["sheet"], one["cell"]) == ("Harvest", cell_of("harvest", "n_pct"))
+    assert all(words in one["message"] for words in ("1.5%", "0.015", "takes it for 1.5,"))
+    assert one["severity"] == "warning"
+
+
+def test_a_percentage_that_no_formula_looks_at_is_not_warned_of() -> None:
+    def change(book: Any) -> None:
+        cell = book["Farm"][cell_of("farm", "over_tolerance_pct")]
+        cell.value, cell.number_format = 0.1, "0%"
+
+    done = run(edit(workbook(HARVEST), change), SHIPPED)
+    assert done.results.book.farm.number("over_tolerance_pct") == 10
+    assert WARNED not in {item.code for item in done.results.findings}
 
 
 @pytest.mark.parametrize("code", ['0.0"%"', "0.0\\%", "General"])
@@ -58,6 +77,9 @@ def test_a_share_of_ones_own_may_be_typed_as_a_percentage() -> None:
     results = run(edit(workbook(BASE), change), SHIPPED).results
     assert [one.value for one in results.book.own_figures] == [0.35, 4.2]
     assert not [f for f in results.findings if f.code.startswith("own-figure")]
+    warned = [f for f in results.findings if f.code == WARNED]  # a share of 35% is kept as 0.35
+    assert [(f.sheet, f.cell) for f in warned] == [("Reference", f"{OWN}{PERCENT_LINE}")]
+    assert "takes it for 4.2," in warned[0].message and "for 0.042," in warned[0].message
 
 
 def test_every_column_of_percentages_takes_a_percent_sign() -> None:

@@ -14,6 +14,7 @@ from ledger.check.names import Directory
 from ledger.check.rows import RowChecker
 from ledger.check.rules import apply_rules
 from ledger.check.samples import pooled
+from ledger.check.unseen import unseen
 from ledger.check.zones import zones_by_field
 from ledger.model import Book, Definitions, Entry, Finding, Grid, Reading, Row
 
@@ -45,7 +46,8 @@ def check(reading: Reading, definitions: Definitions) -> tuple[Book, list[Findin
         zones=zones_by_field(entries),
         own_figures=reading.own_figures,
     )
-    everything = [*found, *rule_findings, *sample_findings]
+    missed = unseen(entries, definitions, reading.system)
+    everything = [*found, *rule_findings, *sample_findings, *missed]
     return book, with_consequences(everything, entries, definitions)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import isfinite
 
@@ -23,6 +23,7 @@ def with_own_figures(
     found = [item for figure in own if (item := _unfit(figure, lines, definitions))]
     unfit = {(item.sheet, item.cell) for item in found}
     fitting = {one.key: one for one in own if (one.sheet, one.cell) not in unfit}
+    found += [item for one in fitting.values() for item in _percentage(one, definitions)]
 
     def put(key: str, group: str, words: str, figure: Figure) -> Figure:
         return _own(figure, fitting[key]) if key in fitting else figure
@@ -56,6 +57,14 @@ def _unfit(
         return None
     words = {"read": own.value, "expected": _range(line), "name": f"{line.group}, {line.words}"}
     return findings.at(definitions, "own-figure-unfit", own.sheet, own.cell, **words)
+
+
+def _percentage(own: OwnFigure, definitions: Definitions) -> Iterator[Finding]:
+    """Formulas take what the cell keeps: 0.042 where it shows 4.2%."""
+    if own.shown:
+        words = {"read": own.shown, "expected": f"{own.value:g}", "kept": f"{own.value / 100:g}"}
+        code = "percent-kept-as-share"
+        yield findings.at(definitions, code, own.sheet, own.cell, more="", **words)
 
 
 def _fits(value: object, low: float | None, high: float | None) -> bool:

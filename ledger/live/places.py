@@ -8,7 +8,7 @@ in use on the sheet 'Reference'. Live columns begin with an underscore.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 ROW = "\x00"  # stands for the number of the line until it is known
@@ -48,6 +48,11 @@ class Places:
     def _address(self, name: str, sheet: str) -> str:
         own = self.areas.get(f"{sheet}.{name}")
         return f"${own.letters}{ROW}" if own else self.areas[name].address
+
+
+def names_in(text: str) -> Iterator[str]:
+    """The names in brackets of a formula."""
+    return (match[1] for match in _NAME.finditer(text))
 
 
 def in_row(formula: str, row: int) -> str:

@@ -13,6 +13,12 @@ from ledger.model.sheets import Severity, System
 Value = str | float | date | bool
 
 
+class Percentage(str):
+    """A number that its cell shows as a percentage, as it is shown: 0.32 is '32%'."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
     """Where one entry sheet's columns (or pairs) lie in the workbook that was read."""
@@ -51,12 +57,16 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnFigure:
-    """A figure typed over a published one: the key of the published one, value as typed, cell."""
+    """A figure typed over a published one: the key of the published one, value as typed, cell.
+
+    ``shown`` is the percentage that the cell shows, where what it keeps is not the value.
+    """
 
     key: str
     value: Any
     sheet: str
     cell: str
+    shown: Percentage | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from typing import Any
 from ledger.layout import letter
 from ledger.live.figures import PERCENT, SHARE, reference_lines
 from ledger.live.reference import KEY, OWN, OWN_HEADING, SHEET_ID
-from ledger.model import Definitions, OwnFigure
+from ledger.model import Definitions, OwnFigure, Percentage
 from ledger.read.recognise import RESULT, Suspect
 from ledger.read.tab import Tab, is_blank
 
@@ -33,12 +33,15 @@ def _figures(tab: Tab, definitions: Definitions) -> Iterator[OwnFigure]:
             places = {cell: place for place, cell in cells.items() if cell in (KEY, OWN)}
             at = places if len(places) == 2 else {}
         elif not is_blank(cells.get(at[OWN])) and cells[at[OWN]] != OWN_HEADING:
-            key = str(cells.get(at[KEY], ""))
+            key, cell = str(cells.get(at[KEY], "")), cells[at[OWN]]
+            value = _number(cell, key, definitions)
+            otherwise = isinstance(cell, Percentage) and value == float(cell.rstrip("%"))
             yield OwnFigure(
                 key=key,
-                value=_number(cells[at[OWN]], key, definitions),
+                value=value,
                 sheet=tab.name,
                 cell=f"{letter(at[OWN])}{number}",
+                shown=cell if otherwise else None,
             )
 
 

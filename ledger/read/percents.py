@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from ledger.model import Percentage
+
 BUILT_IN = {"9", "10"}  # number formats 0% and 0.00% (ECMA-376 part 1, 18.8.30)
 _NOT_SHOWN = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]|_.|\*.')  # literals, colours, fillers
 
@@ -29,4 +31,4 @@ def percent_styles(styles: Any) -> frozenset[bytes]:
 def as_shown(number: Any) -> Any:
     """A number as a percent format shows it, in words: 0.32 is '32%'; anything else as it is."""
     is_number = isinstance(number, (int, float)) and not isinstance(number, bool)
-    return f"{number * 100:.12g}%" if is_number else number
+    return Percentage(f"{number * 100:.12g}%") if is_number else number
