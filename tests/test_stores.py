@@ -7,7 +7,11 @@ from typing import Any
 import pytest
 from farms import ONE_FIELD
 from lines import farm, lot, spread, table
-from workbooks import codes, document, run
+from workbooks import SHIPPED, codes, document, run
+
+from ledger.model import Finding
+from ledger.report.stores import stores_sheet
+from ledger.report.units import Shown
 
 GAL_A_FT3 = 1728 / 231
 
@@ -98,6 +102,62 @@ def test_a_level_is_held_against_the_books_of_its_day() -> None:
 def test_the_farm_says_how_far_a_level_may_differ(tolerance: float, off: bool) -> None:
     source = ONE_FIELD + LOT + store(**COUNTED) + spread() + farm(store_tolerance_pct=tolerance)
     assert ("store-off" in codes(document(source))) is off
+
+
+def off(source: str) -> Finding:
+    """The finding about the measured level of the only store."""
+    found = run(ONE_FIELD + LOT + source).results.findings
+    (item,) = [f for f in found if f.code == "store-off"]
+    return item
+
+
+def test_a_level_that_is_off_for_lines_in_error_says_so() -> None:
+    spoiled = spread(amount="lots") + move("produced", -5) + move("produced", 9, unit="pails")
+    item = off(store(**COUNTED) + spoiled)
+    assert "3 lines (Store moves rows 6, 7; Manure spread row 6)" in item.message
+    assert "are left out for errors" in item.message
+    assert item.fix.startswith("Mend the lines that are left out")
+
+
+def test_the_sheet_of_stores_says_which_lines_it_misses() -> None:
+    done = run(ONE_FIELD + LOT + store(**COUNTED) + spread(amount="lots"))
+    shown = Shown(definitions=SHIPPED, system="us")
+    sound = run(ONE_FIELD + LOT + store(**COUNTED) + spread())
+    notes = [stores_sheet(r.results, shown).tables[0].note for r in (done, sound)]
+    assert notes == ["Deep is incomplete; left out for errors: Manure spread row 6.", ""]
+
+
+@pytest.mark.parametrize("line", [spread(lot="Pitt"), move("lost", 5, store="Dep")])
+def test_a_line_that_may_be_of_the_store_is_told_too(line: str) -> None:
+    assert "1 line (" in (said := off(store(**COUNTED) + line).message)
+    assert "that may be of this store is left out for errors" in said
+
+
+def test_manure_of_a_lot_in_error_is_told_as_left_out() -> None:
+    ill = lot(store="Deep", n_ammonium=90)
+    found = run(ONE_FIELD + ill + store(**COUNTED) + spread()).results.findings
+    (item,) = [f for f in found if f.code == "store-off"]
+    assert "1 line (Manure spread row 6)" in item.message
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        spread(amount="lots", status="planned"),
+        spread(amount="lots", date="2026-05-01"),  # after the level was measured
+        move("produced", -5, store="Other") + table("stores", {"store": "Other", "unit": "gal"}),
+    ],
+)
+def test_lines_that_cannot_have_moved_the_level_are_not_told(line: str) -> None:
+    item = off(store(**COUNTED) + line)
+    assert "left out" not in item.message and item.fix.startswith("Measure again")
+
+
+def test_a_store_overdrawn_for_a_delivery_in_error_says_so() -> None:
+    source = store(opening=1000) + move("produced", -5) + spread()
+    found = run(ONE_FIELD + LOT + source).results.findings
+    (item,) = [f for f in found if f.code == "store-overdrawn"]
+    assert "1 line (Store moves row 6) of this store is left out" in item.message
 
 
 def test_the_herds_estimate_stands_beside_the_measured() -> None:

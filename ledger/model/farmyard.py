@@ -32,7 +32,8 @@ class StoreStatement:
     opening + made + brought - spread - sold - lost = closing; None is unknown. ``expected``
     is what the books give for the day of counting and ``difference`` counted - expected;
     ``estimate`` is what the herd should have made, ``implied`` what the count says it made.
-    ``holds`` is the closing amount times the latest analysis [kg].
+    ``holds`` is the closing amount times the latest analysis [kg]; ``sums`` add up the ``flows``,
+    without the lines ``left_out`` for errors.
     """
 
     name: str
@@ -53,6 +54,8 @@ class StoreStatement:
     implied: float | None
     lots: Sequence[str]
     holds: Masses
+    flows: Sequence[Flow] = ()
+    left_out: Sequence[Entry] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

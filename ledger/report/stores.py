@@ -70,7 +70,15 @@ def _flows_table(stores: Sequence[StoreStatement], shown: Shown) -> Table:
     ]
     lines = [_flows_line(one, shown) for one in stores]
     chart = Chart(title="In and out of the stores", categories=0, series=tuple(range(2, 9)))
-    return Table(title="What went in and out", headings=headings, lines=lines, chart=chart)
+    note = " ".join(_left_out(one) for one in stores if one.left_out)
+    title = "What went in and out"
+    return Table(title=title, headings=headings, lines=lines, chart=chart, note=note)
+
+
+def _left_out(one: StoreStatement) -> str:
+    """Which lines the sums of a store miss."""
+    places = ", ".join(f"{e.row.grid.sheet_name} row {e.row.number}" for e in one.left_out)
+    return f"{one.name} is incomplete; left out for errors: {places}."
 
 
 def _flows_line(one: StoreStatement, shown: Shown) -> Line:

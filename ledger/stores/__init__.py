@@ -7,6 +7,7 @@ assertion: it never replaces what the lines add up to, the difference is shown.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 
 from ledger import findings
 from ledger.layout import fold
@@ -23,6 +24,7 @@ from ledger.model import (
 from ledger.stores.desk import SLACK, StoreDesk
 from ledger.stores.flows import flows_of
 from ledger.stores.herd import estimates, in_store_base
+from ledger.stores.left_out import left_out
 from ledger.stores.level import LevelReader
 from ledger.stores.sums import Sums, contents, expected_on, sums_of, tolerance_of
 from ledger.yard import kept_stores, lots_in, origin
@@ -54,7 +56,8 @@ def _statement(
     opening, capacity = level.amount("opening", "opening_depth"), level.capacity()
     counted, day = level.amount("counted", "counted_depth"), entry.day("counted_date")
     flows = flows_of(entry, journal, desk)
-    desk.walk(entry, opening, capacity, flows)
+    missed = left_out(entry, journal, desk)
+    desk.walk(entry, opening, capacity, flows, missed)
     sums = sums_of(opening, flows)
     then = expected_on(day, opening, flows) if counted is not None and day else None
     tolerance = tolerance_of(desk)
@@ -78,10 +81,18 @@ def _statement(
         implied=then.implied(counted) if then else None,
         lots=[lot.text("lot") for lot in level.lots],
         holds=contents(sums.closing, level.lots, desk.base(entry), desk),
+        flows=flows,
+        left_out=missed,
     )
     if statement.within is False:
-        desk.off(statement)
+        desk.off(statement, [e for e in missed if _by(day, e)])
     return statement
+
+
+def _by(day: date | None, line: Entry) -> bool:
+    """Whether a line that does not count may have moved the level of a day."""
+    moved = line.day("date")
+    return day is None or moved is None or moved <= day
 
 
 def _within(difference: float | None, then: Sums | None, tolerance: float) -> bool | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import groupby
 from typing import Literal
 
 from ledger import findings
@@ -40,7 +41,12 @@ class StoreDesk:
         return f"{amount / self.definitions.units[unit].factor:,.0f} {unit}"
 
     def walk(
-        self, store: Entry, opening: float | None, capacity: float | None, flows: Sequence[Flow]
+        self,
+        store: Entry,
+        opening: float | None,
+        capacity: float | None,
+        flows: Sequence[Flow],
+        left_out: Sequence[Entry],
     ) -> None:
         """Follow the level day by day; point out the first line below empty and above full."""
         if opening is None:
@@ -55,20 +61,15 @@ class StoreDesk:
             if level < -through * SLACK and not low:
                 low = True
                 words = {"read": store.text("store"), "total": self.shown(-level, store)}
+                words |= knock_on(left_out)
                 self.note("store-overdrawn", flow.entry, "amount", **words)
             if capacity is not None and level > capacity * (1 + SLACK) and not high:
                 high = True
-                self._over_full(flow.entry, store, level, capacity)
+                words = {"read": store.text("store"), "total": self.shown(level, store)}
+                words |= {"expected": self.shown(capacity, store), **knock_on(left_out)}
+                self.note("store-over-full", flow.entry, "amount", **words)
 
-    def _over_full(self, entry: Entry, store: Entry, level: float, capacity: float) -> None:
-        words = {
-            "read": store.text("store"),
-            "total": self.shown(level, store),
-            "expected": self.shown(capacity, store),
-        }
-        self.note("store-over-full", entry, "amount", **words)
-
-    def off(self, statement: StoreStatement) -> None:
+    def off(self, statement: StoreStatement, left_out: Sequence[Entry]) -> None:
         """A level that differs from the books by more than the tolerance."""
         store = statement.entry
         column = "counted" if store.number("counted") is not None else "counted_depth"
@@ -78,8 +79,32 @@ class StoreDesk:
             "expected": self.shown(statement.expected or 0.0, store),
             "difference": self.shown(statement.difference or 0.0, store),
             "tolerance": f"{statement.tolerance_pct:g}",
+            **knock_on(left_out),
         }
         self.note("store-off", store, column, **words)
+
+
+def knock_on(left_out: Sequence[Entry]) -> dict[str, str]:
+    """What a finding about a store says where lines of it are not in its sums; else nothing."""
+    if not left_out:
+        return {"left_out": "", "first": ""}
+    sure = all(line.text("store") or line.text("lot") for line in left_out)
+    whose = "of this store" if sure else "that may be of this store"
+    verb = "is" if len(left_out) == 1 else "are"
+    return {
+        "left_out": f"; but {told(left_out)} {whose} {verb} left out for errors, "
+        "which may be the cause",
+        "first": "Mend the lines that are left out, then look again. If it still differs: ",
+    }
+
+
+def told(lines: Sequence[Entry]) -> str:
+    """Lines in words: '2 lines (Manure spread row 6; Store moves row 7)'."""
+    places = []
+    for sheet, group in groupby(lines, key=lambda entry: entry.row.grid.sheet_name):
+        numbers = [str(entry.row.number) for entry in group]
+        places.append(f"{sheet} {'row' if len(numbers) == 1 else 'rows'} {', '.join(numbers)}")
+    return f"{len(lines)} {'line' if len(lines) == 1 else 'lines'} ({'; '.join(places)})"
 
 
 def _by_day(flows: Sequence[Flow]) -> list[Flow]:
