@@ -11,6 +11,7 @@ from ledger import resources
 from ledger.definitions import crops, livestock, manure, need, records, sheets, usual
 from ledger.definitions.checked import recorded
 from ledger.definitions.data import DataFault, by_id, figure, load_sources, read_checked
+from ledger.definitions.derivations import load_derivations
 from ledger.model import Definitions, Figure, FindingKind, Nutrient, Source, Unit
 from ledger.units import load_units
 
@@ -54,6 +55,7 @@ def load(root: Path | None = None) -> Definitions:
         conversions=_conversions(root, sources),
         records=records.load_records(root, sheet_list, sources),
         usual=usual.load_usual(root, sheet_list, units),
+        derivations=load_derivations(root, sheet_list),
         settings=settings,
     )
     _check_rules(definitions)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from ledger.layout import letter
 from ledger.report.links import line_rows
-from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
+from ledger.report.tables import Cell, Heading, Line, Link, ResultSheet, Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,10 +22,24 @@ class Place:
     table: Table
 
     @property
+    def head(self) -> str:
+        """The words in the first cell of the line."""
+        return self._words(0)
+
+    @property
+    def second(self) -> str:
+        """The words in the second cell of the line."""
+        return self._words(1)
+
+    def _words(self, index: int) -> str:
+        cells = self.line.cells[index : index + 1]
+        texts = [cell.text if isinstance(cell, Link) else cell for cell in cells]
+        return next((text for text in texts if isinstance(text, str)), "")
+
+    @property
     def label(self) -> str:
         """The words that head the line."""
-        texts = [cell for cell in self.line.cells[:2] if isinstance(cell, str) and cell]
-        return ", ".join(texts)
+        return ", ".join(filter(None, (self.head, self.second)))
 
     @property
     def told(self) -> str:

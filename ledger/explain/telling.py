@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 
-from ledger.model import Factor, Posting
+from ledger.layout import heading
+from ledger.model import Definitions, Entry, Factor, Posting, System
 from ledger.report.units import Shown
 
 MOST_POSTINGS = 200  # a farm total of many loads is told in its largest parts
@@ -17,12 +19,15 @@ class NothingThere(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Explanation:
-    """A cell explained: where, what it says, how it follows, which postings, whose figures."""
+    """A cell explained: where, what it says, how it follows, from which postings or other
+    lines of the workbook, and whose figures.
+    """
 
     where: str
     value: str
     how: Sequence[str] = field(default_factory=tuple)
     postings: Sequence[str] = field(default_factory=tuple)
+    entries: Sequence[str] = field(default_factory=tuple)
     sources: Sequence[str] = field(default_factory=tuple)
 
     def lines(self) -> list[str]:
@@ -30,6 +35,8 @@ class Explanation:
         told = [f"{self.where}: {self.value}", *(f"  {line}" for line in self.how)]
         if self.postings:
             told += ["Postings:", *(f"  {line}" for line in self.postings)]
+        if self.entries:
+            told += ["Lines of the workbook:", *(f"  {line}" for line in self.entries)]
         if self.sources:
             told += ["Figures and where they come from:", *(f"  {line}" for line in self.sources)]
         return told
@@ -45,9 +52,10 @@ def posting_line(posting: Posting, shown: Shown) -> str:
     row = posting.entry.row
     mass = number(shown.value("mass", posting.mass), shown.label("mass"))
     day = f"{posting.date} " if posting.date else ""
-    place = f"{posting.zone.field}, {posting.zone.zone}"
+    place = ", ".join(filter(None, (posting.zone.field, posting.zone.zone)))
     line = f"{day}{row.grid.sheet_name} row {row.number}"
-    return f"{line}: {mass} {posting.nutrient} -> {posting.account} ({place})"
+    where = f" ({place})" if place else ""
+    return f"{line}: {mass} {posting.nutrient} -> {posting.account}{where}"
 
 
 def told_postings(postings: Sequence[Posting], shown: Shown) -> list[str]:
@@ -71,3 +79,17 @@ def told_factors(postings: Iterable[Posting], shown: Shown) -> list[str]:
     """Every factor of some postings, each once."""
     seen = dict.fromkeys(factor for posting in postings for factor in posting.factors)
     return [factor_line(factor, shown) for factor in seen]
+
+
+def typed_cell(entry: Entry, column: str, system: System, definitions: Definitions) -> str:
+    """A typed cell by its heading: what stands there as typed, in the unit of the heading."""
+    sheet = definitions.sheets[entry.row.grid.sheet_id]
+    title = heading(sheet.by_id[column], system, definitions).replace("*", "")
+    said = entry.row.cells.get(column)
+    if said is None:
+        shown = "blank"
+    elif isinstance(said, float):
+        shown = number(said)
+    else:
+        shown = str(said.date() if isinstance(said, datetime) else said)
+    return f"{title} = {shown} ({entry.row.grid.sheet_name}!{entry.row.address(column)})"

@@ -151,6 +151,13 @@ WAYS: Mapping[str, Callable[[Gatekeeper, Entry, Zone], Way | None]] = {
 }
 
 
+def crossing(posting: Posting, keeper: Gatekeeper) -> Way | None:
+    """How a posting crosses the gate; None for what stays inside."""
+    if posting.account.root != OUTSIDE.get(posting.stream):
+        return None
+    return keeper.way(posting.entry, posting.stream, posting.zone)
+
+
 def gate_lines(keeper: Gatekeeper) -> list[GateLine]:
     """Everything recorded that crossed the gate, by direction and name.
 
@@ -158,9 +165,7 @@ def gate_lines(keeper: Gatekeeper) -> list[GateLine]:
     """
 
     def of_posting(posting: Posting) -> Way | None:
-        if posting.account.root != OUTSIDE.get(posting.stream):
-            return None
-        return keeper.way(posting.entry, posting.stream, posting.zone)
+        return crossing(posting, keeper)
 
     def of_gap(entry: Entry, stream: str, zone: Zone) -> list[Way]:
         way = keeper.way(entry, stream, zone)

@@ -33,7 +33,7 @@ def meeting_of(keeper: Gatekeeper, farm: Total, lines: Sequence[GateLine]) -> li
     beside = [line.masses for line in lines if line.name in (WATER, AIR)]
     sums = grouped(
         keeper,
-        lambda posting: _step_of(posting, keeper),
+        lambda posting: step_of(posting, keeper),
         lambda entry, stream, zone: _steps_of_gap(entry, stream, zone, keeper),
     )
     nothing: Masses = dict.fromkeys(nutrients, 0.0)
@@ -46,7 +46,7 @@ def meeting_of(keeper: Gatekeeper, farm: Total, lines: Sequence[GateLine]) -> li
 
 def reaching_steps(keeper: Gatekeeper) -> frozenset[tuple[str, str]]:
     """The steps and nutrients that hang on figures with a range; the fields tell their own."""
-    return frozenset(reaching(keeper, lambda posting: _step_of(posting, keeper)))
+    return frozenset(reaching(keeper, lambda posting: step_of(posting, keeper)))
 
 
 def unexplained_of(steps: Sequence[Step]) -> Masses:
@@ -55,7 +55,7 @@ def unexplained_of(steps: Sequence[Step]) -> Masses:
     return {n: added(masses[n] for masses in parts) for n in steps[0][1]}
 
 
-def _step_of(posting: Posting, keeper: Gatekeeper) -> str | None:
+def step_of(posting: Posting, keeper: Gatekeeper) -> str | None:
     """The step that a posting belongs to: one at most, so nothing counts twice."""
     root = posting.account.root
     if root == "store":

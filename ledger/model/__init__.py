@@ -18,6 +18,7 @@ from ledger.model.coefficients import (
     RemovalSet,
 )
 from ledger.model.definitions import Definitions
+from ledger.model.derivations import Derivation, Derivations
 from ledger.model.farmyard import (
     FIXATION,
     Compared,
@@ -97,6 +98,8 @@ __all__ = [
     "CropPart",
     "Cut",
     "Definitions",
+    "Derivation",
+    "Derivations",
     "Draw",
     "Entry",
     "Expectation",

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ledger.model.coefficients import BookProduct, Crop, ManureKind, ManureSet, RemovalSet
+from ledger.model.derivations import Derivations
 from ledger.model.figures import Figure, Nutrient, Source
 from ledger.model.livestock import GateBook, HerdBook, SoilChange
 from ledger.model.needs import NeedBook
@@ -39,6 +40,7 @@ class Definitions:
     conversions: Mapping[str, Figure]
     records: tuple[RecordItem, ...]
     usual: tuple[Usual, ...]
+    derivations: Derivations
     settings: Mapping[str, Any]
 
     def table(self, name: str) -> tuple[str, ...]:

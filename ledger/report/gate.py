@@ -19,6 +19,7 @@ DIRECTIONS = {  # what each figure of the balance is made of
     "stock": ("stock",),
     "balance": tuple(WAYS),
 }
+NO_UNIT = (("unit", "ratio"),)  # a line of a table of masses that holds none
 KG_A_TONNE, KG_A_HUNDRED = 1000.0, 100.0
 
 
@@ -51,7 +52,10 @@ def _headings(first: str, second: str, shown: Shown, format_: str) -> list[Headi
     return [
         Heading(text=first, format="text", width=30),
         Heading(text=second, format="text", width=22),
-        *(Heading(text=n, format=format_, width=12) for n in shown.definitions.nutrients),
+        *(
+            Heading(text=n, format=format_, width=12, about=(("nutrient", n),))
+            for n in shown.definitions.nutrients
+        ),
     ]
 
 
@@ -69,7 +73,10 @@ def reaching(gate: Gate, nutrient: str, *ways: str, fixation: bool = False) -> b
 
 def _lines_table(gate: Gate, shown: Shown) -> Table:
     lines = [
-        Line(cells=[line.name, WAYS[line.direction], *_masses(line.masses, line.ranged, shown)])
+        Line(
+            cells=[line.name, WAYS[line.direction], *_masses(line.masses, line.ranged, shown)],
+            about=(("gate", f"{line.direction}|{line.name}"),),
+        )
         for line in gate.lines
     ]
     columns = tuple(range(2, 2 + len(shown.definitions.nutrients)))
@@ -156,8 +163,8 @@ def _balance_lines(
             lambda own: share(own.balance, gate.milk / KG_A_HUNDRED),
             format="two",
         )
-    yield line("Ratio", lambda own: own.ratio, format="two")
-    yield line("Efficiency", lambda own: own.efficiency, format="two")
+    yield line("Ratio", lambda own: own.ratio, format="two", about=NO_UNIT)
+    yield line("Efficiency", lambda own: own.efficiency, format="two", about=NO_UNIT)
 
 
 def _element_table(gate: Gate, shown: Shown) -> Table:
@@ -205,7 +212,10 @@ def _meeting_table(results: Results, shown: Shown) -> Table:
     for step, nutrient in gate.ranged:
         steps.setdefault(step, []).append(nutrient)
     lines = [
-        Line(cells=[name, "", *_masses(masses, steps.get(name, ()), shown)])
+        Line(
+            cells=[name, "", *_masses(masses, steps.get(name, ()), shown)],
+            about=(("step", name),),
+        )
         for name, masses in gate.meeting
     ]
     balance = {n: figures.balance for n, figures in gate.figures.items()}

@@ -93,7 +93,11 @@ def _headings(first: Sequence[Heading], last: Heading, shown: Shown) -> list[Hea
         Heading(text="Zone", format="text", width=16),
         Heading(text="Account", format="text", width=34),
         *(
-            Heading(text=f"{nutrient} [{shown.label('mass')}]", width=11)
+            Heading(
+                text=f"{nutrient} [{shown.label('mass')}]",
+                width=11,
+                about=(("nutrient", nutrient),),
+            )
             for nutrient in shown.definitions.nutrients
         ),
         last,
@@ -146,12 +150,13 @@ def _stores(book: Book) -> Stores:
 
 
 def _about(posting: Posting, stores: Stores) -> tuple[tuple[str, str], ...]:
-    """What links ask a line for: its entry, its zone, and the store it took from or filled."""
+    """What a line is of: its entry, zone and account, and the store it took from or filled."""
     row, zone, account = posting.entry.row, posting.zone, posting.account
     about = [
         ("entry", f"{row.grid.sheet_name} {row.number}"),
         ("field", zone.field),
         ("zone", zone.zone),
+        ("account", str(account)),
     ]
     if account.root == "store":
         about.append(("store", stores.get(account.path[0], "")))
@@ -216,7 +221,7 @@ def _sums_line(group: Sequence[Posting], stores: Stores, shown: Shown) -> Line:
         n: rough(shown.value("mass", fsum(m)), n in reach) for n, m in masses.items()
     }
     return Line(
-        about=_about(first, stores),
+        about=(*_about(first, stores), ("all lines of", first.entry.row.grid.sheet_name)),
         cells=[
             first.entry.row.grid.sheet_name,
             *_zone(first),

@@ -101,8 +101,10 @@ def _scope(line: PlanLine) -> Scope:
 
 
 def _supply_about(name: str) -> tuple[tuple[str, str], ...]:
-    """Which figure a supply is; fertilizer is told by its passes, which are parts of one."""
-    return (("figure", SUPPLY_FIGURES[name]),) if name in SUPPLY_FIGURES else ()
+    """Which figure a supply is; fertilizer is told by its passes, which are parts of it."""
+    if name in SUPPLY_FIGURES:
+        return (("figure", SUPPLY_FIGURES[name]),)
+    return (("figure", "fertilizer"), ("pass", name))
 
 
 def _zone_line(

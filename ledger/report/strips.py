@@ -34,7 +34,10 @@ def _treatments(trial: Trial) -> Table:
         Heading(text="Yield per unit of N", format="two", width=14),
     ]
     lines = [
-        Line(cells=[t.name, t.strips, t.mean, _partial_productivity(t.mean, t.n_rate)])
+        Line(
+            cells=[t.name, t.strips, t.mean, _partial_productivity(t.mean, t.n_rate)],
+            about=(("trial", trial.name), ("treatments", t.name)),
+        )
         for t in trial.treatments
     ]
     return Table(
@@ -73,7 +76,13 @@ def _comparisons(trial: Trial, shown: Shown) -> Table:
         Heading(text="N recovered", format="two", width=10),
         Heading(text="In words", format="wrapped", width=60),
     ]
-    lines = [Line(cells=_cells(item)) for item in trial.comparisons]
+    lines = [
+        Line(
+            cells=_cells(item),
+            about=(("trial", trial.name), ("treatments", f"{item.against}|{item.treatment}")),
+        )
+        for item in trial.comparisons
+    ]
     return Table(title="", headings=headings, lines=lines)
 
 

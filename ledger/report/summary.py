@@ -13,6 +13,7 @@ from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 TOTAL_RANGE_WIDTH = 14  # characters: masses of a farm are long
+CUSTOM = (("ground", "custom"),)
 LOCAL_FIRST = "Estimates only. Local rules, the product label and licensed advice come first."
 SUMMARY_FIGURES: Mapping[str, str] = {
     "manure": "Manure, total",
@@ -107,7 +108,7 @@ def _total_line(
         ]
     return Line(
         kind="total" if figure in ("applied", "balance") else "plain",
-        about=(("figure", figure),),
+        about=(("figure", figure), *CUSTOM * (scope == CUSTOM_WORK)),
         cells=[words, *cells],
     )
 
