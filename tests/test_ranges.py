@@ -10,6 +10,11 @@ from papers import example
 from reached import results_at
 from workbooks import SHIPPED, document, run
 
+from ledger import measure
+from ledger.report.ranges import ranges_sheet
+from ledger.report.units import Shown
+from ledger.report.write import line_height
+
 HOG = (
     ONE_FIELD
     + """
@@ -219,3 +224,38 @@ def test_fields_of_several_zones_have_totals_too() -> None:
     fields = [t for t in done["range_totals"] if t["scope"] == "field"]
     assert {t["name"] for t in fields} <= {z["field"] for z in done["zones"]}
     assert len(fields) > 5
+
+
+LONG_FIELD = "North Forty behind the old machine shed"
+LONG_ZONES = ("the wet end below the tile outlet", "high ground along the section road")
+
+
+def test_long_names_of_ground_are_shown_whole_on_how_sure() -> None:
+    told = HOG.format(set="IA-PMR1003", removal="general").replace("Home", LONG_FIELD)
+    told += f"""
+## zones
+| field | zone | area |
+| {LONG_FIELD} | {LONG_ZONES[0]} | 15 |
+| {LONG_FIELD} | {LONG_ZONES[1]} | 25 |
+"""
+    results = run(told).results
+    sheet = ranges_sheet(results, Shown(definitions=SHIPPED, system=results.book.system))
+    drawn, *others = sheet.tables
+    assert any(table.chart is None for table in others)
+    labels = [str(line.cells[0]) for line in drawn.lines]
+    assert {f"{LONG_FIELD}, {zone}" for zone in LONG_ZONES} == set(labels)
+    assert drawn.headings[0].format == "wrapped"
+    for line, label in zip(drawn.lines, labels, strict=True):
+        room = measure.height(label, drawn.headings[0].width)
+        assert line_height(line, drawn.headings) >= room >= measure.height(label[:1], 20)
+    for table in (table for table in others if table.chart is None):
+        assert table.headings[0].format == "wrapped"
+        assert table.headings[1].width >= max(map(len, LONG_ZONES)) * measure.SLIM
+
+
+def test_names_that_fit_on_a_line_get_the_room() -> None:
+    told = HOG.format(set="IA-PMR1003", removal="general").replace("Home", LONG_FIELD[:30])
+    results = run(told).results
+    first = ranges_sheet(results, Shown(definitions=SHIPPED, system=results.book.system)).tables[0]
+    assert measure.lines(LONG_FIELD[:30], first.headings[0].width) == 1
+    assert line_height(first.lines[0], first.headings) == measure.ONE_LINE_PT

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import ceil
 from typing import Any
 
+from ledger import measure
 from ledger.ground import label
 from ledger.model import Results
 from ledger.model.ranges import CUSTOM_WORK, WHOLE_FARM, Scope, Span, Spans, ZoneRanges
@@ -28,6 +30,9 @@ SHOWN_FIGURES = {
 ENDS = ("low", "used", "high")
 NITROGEN = "N"
 DRAWN_AT_MOST = 40  # zones that a chart can still show apart
+NAME_WIDTHS = (20, 40)  # of field and zone, wrapped beyond
+ZONE_WIDTHS = (18, 40)  # of a zone, whose link does not wrap
+INDENT = 3  # characters that the indent and the borders of a text take
 CREDIT = "manure_credit"  # drawn where there is some
 DRAWN = {"to_go": "Nitrogen to go", CREDIT: "Nitrogen of manure, usable this year"}
 WORDS = (
@@ -79,9 +84,10 @@ def _drawn_table(figure: str, results: Results, shown: Shown) -> Table:
     if len(told) > len(lines):
         note += f" Drawn are the {len(lines)} zones with the widest ranges, of {len(told)}."
     about = ("figure", figure)
+    names = [str(line.cells[0]) for line in lines]
     headings = [
-        Heading(text="Field and zone", format="text", width=20),
-        Heading(text="Crop", format="text", width=18),
+        Heading(text="Field and zone", format="wrapped", width=_room(names, *NAME_WIDTHS)),
+        Heading(text="Crop", format="wrapped", width=18),
         *(Heading(text=e.capitalize(), width=10, about=(about, ("range", e))) for e in ENDS),
         Heading(text="Down to low", width=10, about=(about, ("range", "down"))),
         Heading(text="Up to high", width=10, about=(about, ("range", "up"))),
@@ -103,6 +109,12 @@ def _drawn_line(item: ZoneRanges, span: Span, results: Results, shown: Shown) ->
     )
 
 
+def _room(names: Iterable[str], least: int, most: int) -> int:
+    """The width [characters] that shows every name on one line, within what a page allows."""
+    wanted = max((len(name) * measure.SLIM + INDENT for name in names), default=0.0)
+    return min(most, max(least, ceil(wanted)))
+
+
 # -------------------------------------------------------------------- tables
 def _about(item: ZoneRanges) -> tuple[tuple[str, str], ...]:
     zone = item.zone
@@ -111,9 +123,10 @@ def _about(item: ZoneRanges) -> tuple[tuple[str, str], ...]:
 
 def _nutrient_table(title: str, items: Sequence[ZoneRanges], shown: Shown) -> Table:
     """A line a zone and figure that has a range, what moves the zone most beside the first."""
+    zones = [item.zone.zone for item in items]
     headings = [
-        Heading(text="Field", format="text", width=20),
-        Heading(text="Zone", format="text", width=18),
+        Heading(text="Field", format="wrapped", width=20),
+        Heading(text="Zone", format="text", width=_room(zones, *ZONE_WIDTHS)),
         Heading(text="Figure", format="text", width=15),
         *(Heading(text=e.capitalize(), width=10, about=(("range", e),)) for e in ENDS),
         Heading(text="High less low", width=10, about=(("range", "width"),)),
