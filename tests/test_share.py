@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 from farms import STANDARD
+from lines import cut, farm, lot, spread
+from lines import table as lines_of
 from papers import annual, example, labelled, opened, rows, shared, table, text_of
 from programs import NEEDS_GNUMERIC, NEEDS_OFFICE, SOFFICE, SSCONVERT, gnumeric, office
 from small import small
@@ -65,6 +67,21 @@ def test_mined_and_built_up_in_pounds_and_dollars(landlord: bytes) -> None:
     assert worth == pytest.approx(mass * 0.66)
     assert lines["S"][1] == "mined"
     assert lines["S"][3] < 0
+
+
+def test_a_balance_that_may_be_mined_or_built_up_is_not_called_either() -> None:
+    """80 to 120 lb/ac of P2O5 by two slips; 290 bu take 290 x 0.37 lb (Illinois 2019): 107.3."""
+    slip = {"lot": "Pit", "sampled": "2025-10-02", "p2o5": 30, "per": "1000 gal"}
+    source = (
+        "## fields\n| field | area | owner |\n| Home | 40 | R. Moser |\n"
+        "## people\n| name | role |\n| R. Moser | landlord |\n"
+        + (lot(p2o5=20) + lines_of("manure_samples", slip) + spread())
+        + cut(**{"yield": 290})
+        + farm(price_p2o5=0.5, removal_set="Illinois-2019")
+    )
+    lines = labelled(shared(source, "R. Moser"), "Your ground", "Mined or built up")
+    _, *told = lines["P2O5"]
+    assert told == ["from 1,092 mined to 508 built up", 0.5, "-546 to 254"]
 
 
 def test_cost_share_of_fertilizer_and_manure(landlord: bytes) -> None:

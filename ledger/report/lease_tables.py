@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledger.model import Book, Definitions, Entry, Results
-from ledger.model.ranges import WHOLE_FARM
+from ledger.model.ranges import WHOLE_FARM, Span
 from ledger.report.costs import cost_shares, field_costs
 from ledger.report.money import (
     balance_value,
@@ -14,7 +14,7 @@ from ledger.report.money import (
     part_of_cost,
     unused_value,
 )
-from ledger.report.spans import rough
+from ledger.report.spans import rough, told
 from ledger.report.tables import Cell, Heading, Line, Rough, Table
 from ledger.report.units import Shown
 from ledger.report.work import Work, total_of
@@ -29,7 +29,7 @@ def mined_table(part: Results, shown: Shown) -> Table:
     headings = [
         Heading(text="Nutrient", format="text", width=12),
         Heading(text=f"Balance [{shown.label('mass')}]", format="whole", width=12),
-        Heading(text="", format="text", width=12),
+        Heading(text="", format="wrapped", width=20),
         Heading(text=f"Price [{shown.label('price of mass')}]", format="two", width=12),
         Heading(text="Worth [$]", format="money", width=12),
     ]
@@ -41,18 +41,36 @@ def mined_table(part: Results, shown: Shown) -> Table:
         cells = [
             nutrient,
             rough(shown.value("mass", mass), reach),
-            _said(mass),
+            _said(mass, reach, shown),
             shown.value("price of mass", price),
-            rough(balance_value(mass, price), reach),
+            _worth(mass, price, reach),
         ]
         lines.append(Line(cells=cells))
-    note = "Applied less removed, at the Farm sheet's prices. Nitrogen does not keep in the soil."
+    note = (
+        "Applied less removed, at the Farm sheet's prices; where the range runs from mined to "
+        "built up, so does the worth. Nitrogen does not keep in the soil."
+    )
     return Table(title="Mined or built up", headings=headings, lines=lines, note=note)
 
 
-def _said(mass: float | None) -> str:
+def _unsure(reach: Span | None) -> bool:
+    """Whether the range leaves open which of the two it is."""
+    return reach is not None and reach.low < 0 < reach.high
+
+
+def _worth(mass: float | None, price: float | None, reach: Span | None) -> Cell:
+    """What the balance is worth [$]: from low to high where even its sign is open."""
+    if reach is None or price is None or not _unsure(reach):
+        return rough(balance_value(mass, price), reach)
+    return told(reach.low * price, reach.high * price, decimals=0)
+
+
+def _said(mass: float | None, reach: Span | None, shown: Shown) -> str:
     if mass is None:
         return "unknown"
+    if reach is not None and _unsure(reach):
+        low, high = (abs(shown.value("mass", end) or 0.0) for end in (reach.low, reach.high))
+        return f"from {low:,.0f} mined to {high:,.0f} built up"
     return "built up" if mass > 0 else "mined" if mass < 0 else "even"
 
 
