@@ -140,6 +140,31 @@ def test_a_date_that_is_none_or_could_be_two_is_a_problem(cell: object) -> None:
     assert problem is not None and problem[0] == "not-a-date"
 
 
+MARCH_OR_MAY = "5 March 2026 (type 2026-03-05) or 3 May 2026 (type 2026-05-03)"
+
+
+@pytest.mark.parametrize(
+    ("cell", "meant"),
+    [
+        ("5/3/26", MARCH_OR_MAY),
+        ("5.3.2026", MARCH_OR_MAY),
+        ("13/5/26", "13 May 2026 (type 2026-05-13)"),
+        ("5/5/26", "5 May 2026 (type 2026-05-05)"),
+    ],
+)
+def test_a_date_that_could_be_two_is_told_with_both(cell: str, meant: str) -> None:
+    found = document(put(BASE, "manure_spread", "date", cell))["findings"]
+    (item,) = [f for f in found if f["code"] == "not-a-date"]
+    assert item["message"] == f"read '{cell}'; expected a date; this may mean {meant}"
+
+
+@pytest.mark.parametrize("cell", ["mid May", "31/31/26", "2026-13-01", True])
+def test_what_is_no_date_at_all_is_given_no_meaning(cell: object) -> None:
+    found = document(put(BASE, "manure_spread", "date", cell))["findings"]
+    (item,) = [f for f in found if f["code"] == "not-a-date"]
+    assert item["message"].endswith("expected a date")
+
+
 @pytest.mark.parametrize(
     ("cell", "text"),
     [

@@ -40,6 +40,31 @@ def test_each_slip_of_a_lot_is_judged_by_its_own_figure() -> None:
     assert blamed(slip()) == []
 
 
+def told(source: object) -> str:
+    (item,) = [f for f in document(source)["findings"] if f["code"] == "unlikely"]  # type: ignore[arg-type]
+    return str(item["message"])
+
+
+def test_a_share_of_one_in_a_column_of_percent_is_asked_about() -> None:
+    source = put(BASE, "harvest", "moisture_pct", 0.155)
+    assert told(source).endswith("0.155 here means 0.155 percent: did you mean 15.5?")
+
+
+@pytest.mark.parametrize(
+    ("sheet", "column", "number"),
+    [
+        ("harvest", "moisture_pct", 0.001),  # 0.1 percent would be as odd
+        ("harvest", "moisture_pct", 95),
+        ("manure_lots", "n_total", 0.32),  # no percent
+    ],
+)
+def test_other_odd_figures_are_not_asked_about_in_percent(
+    sheet: str, column: str, number: float
+) -> None:
+    lots = put(put(BASE, "manure_lots", "n_ammonium", None), sheet, column, number)
+    assert "percent" not in told(lots)
+
+
 @pytest.mark.parametrize("number", [0, None])
 def test_zero_and_blank_are_never_unlikely(number: object) -> None:
     assert blamed(put(BASE, "manure_lots", "s", number)) == []

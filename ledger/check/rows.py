@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 from ledger import findings
+from ledger.check.days import days_meant
 from ledger.check.good import GoodValues
 from ledger.check.names import Directory
 from ledger.check.values import Problem, own_unit, typed
@@ -18,7 +19,7 @@ from ledger.model import Column, Definitions, Entry, Finding, Row, Sheet, System
 from ledger.season import crop_year
 
 Values = dict[str, Value]
-WAITS = "still-to-choose"
+WAITS, NO_DATE = "still-to-choose", "not-a-date"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,6 +81,7 @@ class RowChecker:
         problems += self._look_up(sheet, values)
         problems += self._dates(sheet, values)
         problems = [(name, _may_wait(name, p, sheet, values)) for name, p in problems]
+        problems = [(name, _dated(p)) for name, p in problems]
         found = [
             findings.finding(self._definitions, code, row, name, **words)
             for name, (code, words) in problems
@@ -173,6 +175,12 @@ def _may_wait(name: str, problem: Problem, sheet: Sheet, values: Values) -> Prob
     """A blank that may wait is no error, though the line posts nothing until it is filled."""
     waits = problem[0] == "required-blank" and sheet.by_id[name].may_wait in values
     return (WAITS, problem[1]) if waits else problem
+
+
+def _dated(problem: Problem) -> Problem:
+    """What is no clear date with the days it may mean."""
+    code, words = problem
+    return (code, {**words, "hint": days_meant(words["read"])}) if code == NO_DATE else problem
 
 
 @cache

@@ -6,7 +6,10 @@ from collections.abc import Iterator
 
 from ledger import findings
 from ledger.check.samples import LOTS, SAMPLES
+from ledger.check.values import PERCENT
 from ledger.model import Book, Column, Definitions, Entry, Finding, Unit, Usual
+
+WHOLE = 100  # percent
 
 
 def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
@@ -20,6 +23,7 @@ def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
             unit = _unit(column, entry, book, definitions)
             if _quantity(unit) == _quantity(usual.unit):
                 words = {"read": _told(number, unit), "expected": _between(usual, unit)}
+                words["hint"] = _hint(number, usual)
                 yield findings.finding(definitions, "unlikely", entry.row, usual.column, **words)
 
 
@@ -58,6 +62,14 @@ def _told(base: float, unit: Unit | None) -> str:
 def _between(usual: Usual, unit: Unit | None) -> str:
     factor, name = (unit.factor, f" {unit.id}") if unit else (1.0, "")
     return f"{_figure(usual.low / factor)} and {_figure(usual.high / factor)}{name}"
+
+
+def _hint(number: float, usual: Usual) -> str:
+    """What may have been meant by a share of 1 in a column of percent; or nothing."""
+    meant = number * WHOLE
+    if not usual.column.endswith(PERCENT) or not usual.low <= meant <= usual.high or number >= 1:
+        return ""
+    return f"; {number:.6g} here means {number:.6g} percent: did you mean {meant:.6g}?"
 
 
 def _figure(number: float) -> str:
