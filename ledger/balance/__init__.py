@@ -12,7 +12,7 @@ from math import fsum
 from typing import Any
 
 from ledger import findings
-from ledger.balance.figures import PRIMARY, complete, figure_of
+from ledger.balance.figures import PRIMARY, complete, counted_to
 from ledger.ground import crop_entry, crop_of, label, shares
 from ledger.layout import fold
 from ledger.model import (
@@ -21,6 +21,7 @@ from ledger.model import (
     Definitions,
     Finding,
     Journal,
+    Kind,
     Need,
     Statement,
     Total,
@@ -84,13 +85,15 @@ def balance(
 
 def _sums(journal: Journal) -> Sums:
     """Mass of every primary figure [kg] by field, zone, nutrient and figure."""
-    masses: dict[tuple[str, str, str, str], list[float]] = {}
-    for p in journal.postings:
-        figure = figure_of(p)
-        if figure:
-            key = (p.zone.field, p.zone.zone, p.nutrient, figure[0])
-            masses.setdefault(key, []).append(figure[1])
-    return {key: fsum(group) for key, group in masses.items()}
+    return {
+        (zone.field, zone.zone, nutrient, counted[0]): counted[1] * fsum(group.masses)
+        for (zone, nutrient, counted), group in journal.postings.grouped(_counted).items()
+        if counted
+    }
+
+
+def _counted(kind: Kind) -> tuple[Zone, str, tuple[str, int] | None]:
+    return kind.zone, kind.nutrient, counted_to(kind)
 
 
 def _zone_figures(
@@ -189,7 +192,8 @@ def _remarks(
     book: Book, journal: Journal, statements: Sequence[Statement], definitions: Definitions
 ) -> list[Finding]:
     """Notes on zones that are fed without a crop, or planted and not yet harvested."""
-    fed = {(p.zone.field, p.zone.zone) for p in journal.postings if p.stream != "removal"}
+    kinds = (kind for kind in journal.postings.kinds if kind.stream != "removal")
+    fed = {(kind.zone.field, kind.zone.zone) for kind in kinds}
     cut = _harvested(book, definitions)
     found: dict[Any, Finding] = {}
     for statement in statements:

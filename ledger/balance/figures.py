@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ledger.model import Posting
+from ledger.model import Kind, Posting
 
 PRIMARY = ("manure", "manure_credit", "fertilizer", "credits", "residual", "removal")
 STREAM_FIGURE: Mapping[str, str] = {
@@ -15,21 +15,27 @@ STREAM_FIGURE: Mapping[str, str] = {
 
 
 def figure_of(posting: Posting) -> tuple[str, float] | None:
-    """The primary figure a posting counts to, and the mass it adds [kg]; None for contra sides.
+    """The primary figure a posting counts to, and the mass it adds [kg]; None for contra sides."""
+    counted = counted_to(posting)
+    return (counted[0], counted[1] * posting.mass) if counted else None
+
+
+def counted_to(posting: Kind | Posting) -> tuple[str, int] | None:
+    """The primary figure a kind of posting counts to, and the sign with which it does.
 
     Manure is counted where it leaves the store, so that what the air takes is part of the
     total; its credit is what reaches the available account. Removal is counted at the harvest.
     """
-    account, stream, mass = posting.account, posting.stream, posting.mass
+    account, stream = posting.account, posting.stream
     if account.root == "field":
         if account.path[-1] != "available":
             return None
         if stream == "manure":
-            return "manure_credit", mass
-        return (STREAM_FIGURE[stream], mass) if stream in STREAM_FIGURE else None
+            return "manure_credit", 1
+        return (STREAM_FIGURE[stream], 1) if stream in STREAM_FIGURE else None
     if stream == "manure":
-        return ("manure", -mass) if account.root != "air" else None
-    return ("removal", mass) if stream == "removal" else None
+        return ("manure", -1) if account.root != "air" else None
+    return ("removal", 1) if stream == "removal" else None
 
 
 def plus(*parts: float | None) -> float | None:

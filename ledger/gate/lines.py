@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import fsum
 from typing import Literal, TypeVar
 
-from ledger.model import Book, Definitions, Entry, GateLine, Journal, Masses, Posting, Zone
+from ledger.model import (
+    Book,
+    Definitions,
+    Entry,
+    GateLine,
+    Journal,
+    Masses,
+    Posting,
+    Postings,
+    Zone,
+)
 from ledger.reach import is_ranged
 from ledger.yard import kept_stores, origin
 
@@ -59,6 +70,11 @@ class Gatekeeper:
         return self.book.named("manure_lots", "lot")
 
     @cached_property
+    def outside(self) -> Postings:
+        """The postings that are not in a field: the others never cross the gate."""
+        return self.journal.postings.where(lambda kind: kind.account.root != "field")
+
+    @cached_property
     def stores(self) -> Mapping[str, Entry]:
         """The stores that are kept, by folded name."""
         return kept_stores(self.book)
@@ -81,12 +97,12 @@ def grouped(
 
     ``of_gap`` is asked about the streams that a gap's figures stand for.
     """
-    found: dict[Key, dict[str, list[float]]] = {}
-    for posting in keeper.journal.postings:
+    found: dict[Key, dict[str, array[float]]] = {}
+    for posting in keeper.outside:
         key = of_posting(posting)
         if key is not None:
             masses = found.setdefault(key, {})
-            masses.setdefault(posting.nutrient, []).append(posting.mass)
+            masses.setdefault(posting.nutrient, array("d")).append(posting.mass)
     unknown = {
         (key, gap.nutrient)
         for gap in keeper.journal.gaps
@@ -108,8 +124,12 @@ def reaching(
     keeper: Gatekeeper, of_posting: Callable[[Posting], Key | None]
 ) -> set[tuple[Key, str]]:
     """The keys and nutrients whose sums hang on figures with a range."""
-    found = ((of_posting(p), p.nutrient) for p in keeper.journal.postings if is_ranged(p))
-    return {(key, nutrient) for key, nutrient in found if key is not None}
+    found: set[tuple[Key, str]] = set()
+    for posting in keeper.outside:
+        key = of_posting(posting)
+        if key is not None and (key, posting.nutrient) not in found and is_ranged(posting):
+            found.add((key, posting.nutrient))
+    return found
 
 
 def _fertilizer(keeper: Gatekeeper, entry: Entry, zone: Zone) -> Way | None:

@@ -38,6 +38,7 @@ from ledger.model.farmyard import (
     ZoneYears,
 )
 from ledger.model.figures import Figure, Nutrient, Source
+from ledger.model.journal import Journal, Kind, Postings
 from ledger.model.livestock import (
     Benchmark,
     GateBook,
@@ -54,7 +55,7 @@ from ledger.model.needs import (
     SoilTestLevel,
     SoilTestSet,
 )
-from ledger.model.postings import Account, Cut, Draw, Factor, Gap, Journal, Posting
+from ledger.model.postings import Account, Cut, Draw, Factor, Gap, Posting
 from ledger.model.records import Kept, RecordItem, RecordPlace
 from ledger.model.sheets import Column, FindingKind, Lookup, Severity, Sheet, System, Unit
 from ledger.model.statements import (
@@ -123,6 +124,7 @@ __all__ = [
     "HerdKind",
     "Journal",
     "Kept",
+    "Kind",
     "LegumeSet",
     "Lookup",
     "LotYears",
@@ -142,6 +144,7 @@ __all__ = [
     "PlanLine",
     "PoolTerm",
     "Posting",
+    "Postings",
     "Reading",
     "RecordItem",
     "RecordPlace",

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from ledger.model.workbook import Entry, Zone
 
@@ -46,18 +46,25 @@ class Factor:
         return () if self.published else tuple(SEVERAL.split(self.origin))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Posting:
-    """A mass of a nutrient that one entry moves into (+) or out of (-) an account [kg]."""
+class Posting(NamedTuple):
+    """A mass of a nutrient that one entry moves into (+) or out of (-) an account [kg].
 
-    date: date | None
+    A named tuple, because ``Postings`` makes it anew whenever it is asked for (measured: a
+    fifth of the time that a frozen dataclass takes).
+    """
+
     account: Account
     nutrient: str
-    mass: float
     stream: str
-    entry: Entry
     zone: Zone
-    factors: tuple[Factor, ...] = ()
+    mass: float
+    entry: Entry
+    factors: tuple[Factor, ...]
+
+    @property
+    def date(self) -> date | None:
+        """The day of its entry."""
+        return self.entry.day("date")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,13 +98,3 @@ class Cut:
 
     entry: Entry
     mass: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Journal:
-    """All postings of a book, the gaps in them, manure drawn and harvest weighed."""
-
-    postings: Sequence[Posting]
-    gaps: Sequence[Gap]
-    draws: Sequence[Draw] = ()
-    cuts: Sequence[Cut] = ()

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from ledger.model.farmyard import Gate, Yard, Years
-from ledger.model.postings import Factor, Journal
+from ledger.model.journal import Journal
+from ledger.model.postings import Factor
 from ledger.model.ranges import Ranges
 from ledger.model.trials import Trial
 from ledger.model.workbook import Book, Finding, Zone

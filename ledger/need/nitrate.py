@@ -14,7 +14,7 @@ from math import fsum, isclose
 from ledger.formulas import HistoryNitrate, history_nitrate_need, linear_nitrate_need, step_value
 from ledger.ground import nitrogen_method
 from ledger.lookup import NoAnswer, find
-from ledger.model import Entry, Factor, Gap, Need, NitrateSet, Posting, Zone
+from ledger.model import Entry, Factor, Gap, Need, NitrateSet, Postings, Zone
 from ledger.need.desk import NeedDesk, book, cell
 from ledger.soil import samples
 
@@ -149,7 +149,8 @@ READINGS = {"linear": _linear, "steps": _steps, "history": _history}
 
 
 def _manured(zone: Zone, desk: NeedDesk) -> bool:
-    return any(p.zone == zone and p.stream == "manure" for p in desk.journal.postings)
+    kinds = desk.journal.postings.kinds
+    return any(kind.zone == zone and kind.stream == "manure" for kind in kinds)
 
 
 def _manured_before(zone: Zone, desk: NeedDesk) -> bool:
@@ -179,17 +180,17 @@ def _supply(
     return fsum(masses) / zone.area
 
 
-def _available(zone: Zone, desk: NeedDesk) -> list[Posting]:
+def _available(zone: Zone, desk: NeedDesk) -> Postings:
     """Nitrogen postings into what a zone's crop can use."""
-    return [
-        p
-        for p in desk.journal.postings
-        if p.zone == zone
-        and p.nutrient == "N"
-        and p.stream != "removal"
-        and p.account.root == "field"
-        and p.account.path[-1] == "available"
-    ]
+    return desk.journal.postings.where(
+        lambda kind: (
+            kind.zone == zone
+            and kind.nutrient == "N"
+            and kind.stream != "removal"
+            and kind.account.root == "field"
+            and kind.account.path[-1] == "available"
+        )
+    )
 
 
 def _supplies(gap: Gap) -> bool:

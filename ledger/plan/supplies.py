@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum
 
-from ledger.model import Entry, Factor, Gap, Journal, Need, Posting, Statement, Zone
+from ledger.model import Entry, Factor, Gap, Journal, Kind, Need, Posting, Statement, Zone
 from ledger.reach import is_ranged, reach
 
 STREAMS = {"residual": "earlier manure", "credits": "other credits", "manure": "manure"}
@@ -23,16 +23,17 @@ class Lines:
 
 def nitrogen_lines(journal: Journal) -> Lines:
     """Sort a journal's nitrogen supplies by zone, once for all that is asked of them."""
-    postings: dict[Zone, list[Posting]] = {}
-    for posting in journal.postings:
-        into = posting.account.root == "field" and posting.account.path[-1] == "available"
-        if posting.nutrient == "N" and into and posting.stream != "removal":
-            postings.setdefault(posting.zone, []).append(posting)
+    postings = journal.postings.where(_supplies).grouped(lambda kind: kind.zone)
     gaps: dict[Zone, list[Gap]] = {}
     for gap in journal.gaps:
         if gap.nutrient == "N" and gap.figures != ("removal",):
             gaps.setdefault(gap.zone, []).append(gap)
     return Lines(postings=postings, gaps=gaps)
+
+
+def _supplies(kind: Kind) -> bool:
+    into = kind.account.root == "field" and kind.account.path[-1] == "available"
+    return kind.nutrient == "N" and into and kind.stream != "removal"
 
 
 def supplies_by_pass(statement: Statement, lines: Lines) -> dict[str, float | None]:

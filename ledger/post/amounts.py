@@ -60,5 +60,5 @@ def in_base(
     if density is None:
         words = {"name": name, "read": AS_TYPED[base], "expected": AS_TYPED[wanted]}
         raise desk.refuse("density-missing", entry, "unit", **words)
-    factor = cell_factor("density", source, "density", density, "kg/L")
+    factor = desk.told("density", source, "density", density, "kg/L")
     return (amount * density if wanted == "kg" else amount / density), (factor,)

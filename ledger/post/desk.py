@@ -26,7 +26,7 @@ from ledger.model import (
     LegumeSet,
     ManureSet,
     Nutrient,
-    Posting,
+    Postings,
     RemovalSet,
     Zone,
 )
@@ -54,7 +54,7 @@ class Desk:
     removal_set: RemovalSet
     legume_set: LegumeSet
     named: Mapping[str, Mapping[str, Entry]]
-    postings: list[Posting] = field(default_factory=list)
+    postings: Postings = field(default_factory=Postings)
     gaps: list[Gap] = field(default_factory=list)
     draws: list[Draw] = field(default_factory=list)
     cuts: list[Cut] = field(default_factory=list)
@@ -93,23 +93,14 @@ class Desk:
         flows: Mapping[Account, float],
         factors: tuple[Factor, ...],
         stream: str,
+        shared: tuple[Factor, ...] = (),
     ) -> None:
-        """Post flows of a whole entry, cut to one zone's share of it; zero flows are left out."""
-        day = entry.day("date")
-        for account, mass in flows.items():
-            if mass:
-                self.postings.append(
-                    Posting(
-                        date=day,
-                        account=account,
-                        nutrient=nutrient,
-                        mass=mass * share.part,
-                        stream=stream,
-                        entry=entry,
-                        zone=share.zone,
-                        factors=factors,
-                    )
-                )
+        """Post flows of a whole entry, cut to one zone's share of it; zero flows are left out.
+
+        ``shared`` are factors that other lines are reckoned with too, the same objects for all.
+        """
+        parts = {account: mass * share.part for account, mass in flows.items() if mass}
+        self.postings.add(parts, nutrient, stream, share.zone, entry, factors, shared)
 
 
 def field_account(zone: Zone, part: str) -> Account:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from ledger.contents import bushel_mass, content_fraction
-from ledger.model import Account, Entry, Factor, Figure, Goods, Nutrient
-from ledger.post.desk import Desk, as_stated, cell_factor, each_nutrient
+from ledger.model import Entry, Factor, Figure, Goods, Nutrient
+from ledger.post.desk import Desk, account, as_stated, cell_factor, each_nutrient
 from ledger.post.manure import factor_of
 from ledger.post.moves import WHOLE_FARM
 
@@ -29,8 +29,8 @@ def post_gate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
     weight, factors = _weight(entry, desk)
     sign, way = SIGNS[entry.text("direction")]
     item = entry.text("item")
-    gate = Account("gate", (way, item))
-    inside = Account("harvest", ("kept",)) if item == "crop" else Account("herd", (item,))
+    gate = account("gate", way, item)
+    inside = account("harvest", "kept") if item == "crop" else account("herd", item)
     for nutrient, column, about in each_nutrient(desk, "harvest"):
         found = _typed(entry, column, about) or _by_book(entry, about, desk)
         if found is None:

@@ -8,8 +8,8 @@ from typing import Any
 from ledger.contents import bushel_mass, content_fraction
 from ledger.formulas import removal, to_moisture
 from ledger.ground import covered_area, shares
-from ledger.model import Account, Crop, Cut, Entry, Factor, Figure, Nutrient, RemovalFigure
-from ledger.post.desk import Desk, as_stated, cell_factor, each_nutrient, field_account
+from ledger.model import Crop, Cut, Entry, Factor, Figure, Nutrient, RemovalFigure
+from ledger.post.desk import Desk, account, as_stated, cell_factor, each_nutrient, field_account
 from ledger.post.manure import factor_of
 
 
@@ -19,7 +19,7 @@ def post_harvest(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
     parts = shares(entry, desk.book)
     mass, factors = _mass(entry, crop, covered_area(parts), desk)
     desk.cuts.append(Cut(entry=entry, mass=mass))
-    to = Account(rule["to"], (entry.text("crop"), entry.text("part")))
+    to = account(rule["to"], entry.text("crop"), entry.text("part"))
     for nutrient, column, about in each_nutrient(desk, "harvest"):
         found = _by_analysis(entry, column, mass, about) or _by_book(
             entry, crop, nutrient, mass, desk

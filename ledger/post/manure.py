@@ -52,12 +52,13 @@ def post_manure(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
         if split.undivided:
             desk.gap(parts, nutrient, entry, "manure_credit")
         told = desk.told(f"{nutrient} content", lot, column, content, f"kg/{wanted}")
-        held = (*factors, *density, told)
+        held = (*density, told)
         for share in parts:
             inward = _inward(entry, share, rule, amount * content, split)
             out = {account(rule["from"], entry.text("lot")): -sum(inward.values())}
-            desk.move(entry, share, nutrient, out, held, rule["stream"])
-            desk.move(entry, share, nutrient, inward, (*held, *split.factors), rule["stream"])
+            desk.move(entry, share, nutrient, out, factors, rule["stream"], held)
+            split_by = (*held, *split.factors)
+            desk.move(entry, share, nutrient, inward, factors, rule["stream"], split_by)
 
 
 def _inward(

@@ -8,7 +8,7 @@ from typing import Any
 from ledger.ground import FARM, Share
 from ledger.model import Account, Entry
 from ledger.post.amounts import in_base
-from ledger.post.desk import Desk, cell_factor, each_nutrient
+from ledger.post.desk import Desk, account, cell_factor, each_nutrient
 from ledger.yard import analysis_base, base_of, lots_in
 
 WHOLE_FARM = Share(zone=FARM, area=FARM.area, part=1.0)
@@ -48,7 +48,7 @@ def _post(entry: Entry, lot: Entry, rule: Mapping[str, Any], desk: Desk) -> None
     typed, base = entry.number("amount") or 0.0, base_of(entry.text("unit"), desk.definitions)
     amount, density = in_base(typed, base, wanted, entry, lot, lot.text("lot"), desk)
     sign, other = OTHER_SIDE[entry.text("kind")]
-    store = Account("store", (lot.text("lot"),))
+    store = account("store", lot.text("lot"))
     told = cell_factor("amount", entry, "amount", typed, base)
     for nutrient, column in [("N", "n_total"), *((n, c) for n, c, _ in each_nutrient(desk, "lot"))]:
         content = lot.number(column)

@@ -8,8 +8,8 @@ from typing import Any
 from ledger.formulas import convention_mass
 from ledger.ground import Share, covered_area, crop_entry, nitrogen_method, shares
 from ledger.lookup import NoAnswer, find
-from ledger.model import Account, Entry, Factor, Figure
-from ledger.post.desk import Desk, cell_factor, field_account
+from ledger.model import Entry, Factor, Figure
+from ledger.post.desk import Desk, account, cell_factor, field_account
 from ledger.post.manure import factor_of
 from ledger.soil import layers, samples
 
@@ -78,7 +78,7 @@ def _post(
     per_area = found.value * desk.definitions.units[found.unit].factor
     for share in own:
         flows = {
-            Account(rule["from"], ("crop before", name)): -per_area * share.zone.area,
+            account(rule["from"], "crop before", name): -per_area * share.zone.area,
             field_account(share.zone, "available"): per_area * share.zone.area,
         }
         whole = Share(zone=share.zone, area=share.zone.area, part=1.0)
@@ -108,7 +108,7 @@ def post_soil_nitrate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None
                     factor_of("mass of a plow layer's ppm", need.nitrate_mass),
                 )
                 flows = {
-                    Account(rule["from"], ("nitrate",)): -mass,
+                    account(rule["from"], "nitrate"): -mass,
                     field_account(share.zone, "available"): mass,
                 }
                 whole = Share(zone=share.zone, area=covered_area([share]), part=1.0)

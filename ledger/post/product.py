@@ -27,10 +27,10 @@ def post_product(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
             continue
         total = nutrient_in(mass, percent / 100)
         grade = desk.told(f"{nutrient} grade", product, column, percent, "percent")
-        reasons = (*factors, *density, grade)
         for share in parts:
             flows = {
                 account(rule["from"], name): -total,
                 field_account(share.zone, "available"): total,
             }
-            desk.move(entry, share, nutrient, flows, reasons, rule["stream"])
+            shared = (*density, grade)
+            desk.move(entry, share, nutrient, flows, factors, rule["stream"], shared)

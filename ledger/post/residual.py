@@ -7,8 +7,8 @@ from typing import Any
 
 from ledger.ground import covered_area, shares
 from ledger.lookup import NoAnswer, find, keys_of
-from ledger.model import Account, Entry, Factor, Figure, PoolTerm
-from ledger.post.desk import CannotPost, Desk, cell_factor, each_nutrient, field_account
+from ledger.model import Entry, Factor, Figure, PoolTerm
+from ledger.post.desk import CannotPost, Desk, account, cell_factor, each_nutrient, field_account
 from ledger.post.manure import factor_of
 
 POOL_COLUMNS = {"total": "n_total", "organic": "n_organic"}
@@ -35,7 +35,7 @@ def post_residual(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
         factors = (*factors, cell_factor("area", entry, "field", area, "ha"))
         for share in parts:
             flows = {
-                Account(rule["from"], ("earlier manure",)): -total,
+                account(rule["from"], "earlier manure"): -total,
                 field_account(share.zone, "available"): total,
             }
             desk.move(entry, share, nutrient, flows, factors, rule["stream"])

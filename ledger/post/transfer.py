@@ -7,8 +7,8 @@ from typing import Any
 
 from ledger.formulas import water_nitrate
 from ledger.ground import covered_area, shares
-from ledger.model import Account, Entry, Factor
-from ledger.post.desk import Desk, cell_factor, field_account
+from ledger.model import Entry, Factor
+from ledger.post.desk import Desk, account, cell_factor, field_account
 
 Rule = Mapping[str, Any]
 Amount = tuple[float, tuple[Factor, ...]]
@@ -25,7 +25,7 @@ def post_transfer(entry: Entry, rule: Rule, desk: Desk) -> None:
     label = entry.text(rule["label"]) if "label" in rule else entry.row.grid.sheet_id
     for share in parts:
         flows = {
-            Account(rule["from"], (label,)): -total,
+            account(rule["from"], label): -total,
             field_account(share.zone, "available"): total,
         }
         desk.move(entry, share, rule["nutrient"], flows, factors, rule["stream"])

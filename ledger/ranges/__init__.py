@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import fsum
 
 from ledger.balance.figures import PRIMARY, figure_of
-from ledger.model import Factor, Journal, Need, Posting, Statement, Zone
+from ledger.model import Factor, Journal, Need, Posting, Statement
 from ledger.model.ranges import Influence, Ranges, Span, Spans, ZoneRanges
 from ledger.ranges.ends import NO_ENDS, NeedEnds
 from ledger.reach import gathered, reach
@@ -30,12 +30,10 @@ def ranges(
     ends: NeedEnds = NO_ENDS,
 ) -> Ranges:
     """Low, used and high of every figure of every zone [kg/ha], field and the farm [kg]."""
-    by_place: dict[tuple[Zone, str], list[Posting]] = {}
-    for posting in journal.postings:
-        by_place.setdefault((posting.zone, posting.nutrient), []).append(posting)
+    by_place = journal.postings.grouped(lambda kind: (kind.zone, kind.nutrient))
     return gathered(
         [
-            _zone(s, nutrient, by_place.get((s.zone, nutrient), ()), needs, ends)
+            _zone(s, nutrient, list(by_place.get((s.zone, nutrient), ())), needs, ends)
             for s in statements
             for nutrient in s.figures
         ]

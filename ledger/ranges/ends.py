@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, fields, is_dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from ledger.model import Definitions, Figure, Journal, Need, Posting, Zone
+from ledger.model import Definitions, Figure, Journal, Need, Posting, Postings, Zone
 from ledger.model.ranges import Span
 from ledger.reach import is_ranged, reach
 
@@ -96,17 +96,11 @@ def _same(old: Mapping[Any, Any], new: Mapping[Any, Any]) -> bool:
 def supply_at_end(journal: Journal, needs: Needs, end: str) -> Journal:
     """The postings of zones with a nitrate test at one end; no other need asks for any."""
     tested = {place for place, need in needs.items() if need.outright}
-    return replace(
-        journal,
-        postings=[
-            _reached(posting, end)
-            for posting in journal.postings
-            if (posting.zone.field, posting.zone.zone) in tested
-        ],
-    )
+    supplied = journal.postings.where(lambda kind: (kind.zone.field, kind.zone.zone) in tested)
+    return replace(journal, postings=Postings(_reached(posting, end) for posting in supplied))
 
 
 def _reached(posting: Posting, end: str) -> Posting:
     if not is_ranged(posting):
         return posting
-    return replace(posting, mass=posting.mass * reach(posting, end))
+    return posting._replace(mass=posting.mass * reach(posting, end))

@@ -161,6 +161,6 @@ def _farm(farm: Entry, definitions: Definitions) -> Entry:
 
 def _journal(journal: Journal, owned: Collection[str]) -> Journal:
     return Journal(
-        postings=[posting for posting in journal.postings if posting.zone.field in owned],
+        postings=journal.postings.where(lambda kind: kind.zone.field in owned),
         gaps=[gap for gap in journal.gaps if gap.zone.field in owned],
     )

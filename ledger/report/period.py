@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ledger.model import Book, Definitions, Entry, Journal
+from ledger.model import Book, Definitions, Entry, Journal, Postings
 from ledger.season import crop_year
 
 CROP_YEAR = "crop-year"
@@ -64,6 +64,6 @@ def journal_within(journal: Journal, book: Book) -> Journal:
     kept = {id(entry) for group in book.entries.values() for entry in group}
     kept.add(id(book.farm))
     return Journal(
-        postings=[p for p in journal.postings if id(p.entry) in kept],
+        postings=Postings(p for p in journal.postings if id(p.entry) in kept),
         gaps=[gap for gap in journal.gaps if id(gap.entry) in kept],
     )

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 
 from ledger import findings
 from ledger.ground import label
-from ledger.model import Book, Definitions, Entry, Finding, Journal, Zone
+from ledger.model import Book, Definitions, Entry, Finding, Journal, Posting, Zone
 from ledger.review.lines import applied
 from ledger.soil import LASTING, samples
 
@@ -84,8 +84,10 @@ def old_soil_tests(book: Book, journal: Journal, definitions: Definitions) -> It
 
 
 def _last_fed(journal: Journal) -> Mapping[Zone, date]:
-    days: dict[Zone, date] = {}
-    for posting in journal.postings:
-        if posting.stream in STREAMS and posting.date:
-            days[posting.zone] = max(posting.date, days.get(posting.zone, posting.date))
-    return days
+    fed = journal.postings.where(lambda kind: kind.stream in STREAMS)
+    days = {zone: _last(own) for zone, own in fed.grouped(lambda kind: kind.zone).items()}
+    return {zone: day for zone, day in days.items() if day}
+
+
+def _last(postings: Iterable[Posting]) -> date | None:
+    return max((day for posting in postings if (day := posting.date)), default=None)

@@ -39,9 +39,9 @@ def look_alikes(book: Book, journal: Journal, definitions: Definitions) -> Itera
 def _masses(journal: Journal) -> Mapping[int, float]:
     """How much each line moves in all [kg]."""
     sums: dict[int, float] = {}
-    for posting in journal.postings:
-        key = id(posting.entry)
-        sums[key] = sums.get(key, 0.0) + abs(posting.mass)
+    postings = journal.postings
+    for entry, mass in zip(postings.entries, postings.masses, strict=True):
+        sums[id(entry)] = sums.get(id(entry), 0.0) + abs(mass)
     return sums
 
 

@@ -1,0 +1,187 @@
+"""The journal: all postings of a book, kept by column; a ``Posting`` is made when asked for.
+
+A line of the workbook makes eight postings, and most of what they say comes again and again:
+account, zone and nutrient, and the factors of lots, products and publications. Those are kept
+once; of each posting its mass and three numbers remain (measured at 100,000 lines: 20 bytes
+a posting instead of 210, 0.35 of the ledger's memory).
+"""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from itertools import compress
+from typing import Any, NamedTuple, TypeVar, overload
+
+from ledger.model.postings import Account, Cut, Draw, Factor, Gap, Posting
+from ledger.model.workbook import Entry, Zone
+
+Factors = tuple[Factor, ...]
+Key = TypeVar("Key", bound=Hashable)
+_make = partial(tuple.__new__, Posting)  # as Posting._make (measured: 0.75 of the time)
+
+
+class Kind(NamedTuple):
+    """What postings of many lines have in common."""
+
+    account: Account
+    nutrient: str
+    stream: str
+    zone: Zone
+
+
+def _numbers() -> array[int]:
+    return array("I")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Columns:
+    """Kinds, lines and shared factors, each once; of every posting their numbers and the mass.
+
+    A line is an entry with its own factors. ``known`` finds the number of a kind or of shared
+    factors by the identity of their parts, which stay because the lists hold them.
+    """
+
+    kinds: list[Kind] = field(default_factory=list)
+    lines: list[tuple[Entry, Factors]] = field(default_factory=list)
+    shared: list[Factors] = field(default_factory=list)
+    known: dict[tuple[object, ...], int] = field(default_factory=dict)
+    kind: array[int] = field(default_factory=_numbers)
+    line: array[int] = field(default_factory=_numbers)
+    share: array[int] = field(default_factory=_numbers)
+    mass: array[float] = field(default_factory=lambda: array("d"))
+
+    def number_of_kind(self, account: Account, nutrient: str, stream: str, zone: Zone) -> int:
+        key = (id(account), nutrient, stream, id(zone))
+        if key not in self.known:
+            self.known[key] = len(self.kinds)
+            self.kinds.append(Kind(account, nutrient, stream, zone))
+        return self.known[key]
+
+    def number_of_shared(self, factors: Factors) -> int:
+        key = tuple(map(id, factors))
+        if key not in self.known:
+            self.known[key] = len(self.shared)
+            self.shared.append(factors)
+        return self.known[key]
+
+    def number_of_line(self, entry: Entry, own: Factors) -> int:
+        last = self.lines[-1] if self.lines else (None, ())
+        if last[0] is not entry or last[1] is not own:
+            self.lines.append((entry, own))
+        return len(self.lines) - 1
+
+
+class Postings(Sequence[Posting]):
+    """Postings in the order they were made: a whole journal, or those chosen from one."""
+
+    __slots__ = ("_at", "_columns")
+
+    def __init__(self, postings: Iterable[Posting] = ()) -> None:
+        self._columns = _Columns()
+        self._at: Sequence[int] | None = None  # which ones; None is all
+        for p in postings:
+            self.add({p.account: p.mass}, p.nutrient, p.stream, p.zone, p.entry, p.factors)
+
+    def add(
+        self,
+        masses: Mapping[Account, float],
+        nutrient: str,
+        stream: str,
+        zone: Zone,
+        entry: Entry,
+        own: Factors,
+        shared: Factors = (),
+    ) -> None:
+        """Write a posting of a line for every account; its factors are its own, then shared."""
+        columns = self._columns
+        line, share = columns.number_of_line(entry, own), columns.number_of_shared(shared)
+        for account, mass in masses.items():
+            columns.kind.append(columns.number_of_kind(account, nutrient, stream, zone))
+            columns.line.append(line)
+            columns.share.append(share)
+            columns.mass.append(mass)
+
+    @property
+    def masses(self) -> Iterable[float]:
+        """Their masses alone [kg] (measured: a tenth of the time of making postings)."""
+        return self._chosen(self._columns.mass)
+
+    @property
+    def entries(self) -> Iterable[Entry]:
+        """The entry of each of them, beside ``masses``."""
+        entries = [entry for entry, _ in self._columns.lines]
+        return map(entries.__getitem__, self._chosen(self._columns.line))
+
+    @property
+    def kinds(self) -> Iterator[Kind]:
+        """The kinds of these postings, each once."""
+        numbers = dict.fromkeys(self._chosen(self._columns.kind))
+        return map(self._columns.kinds.__getitem__, numbers)
+
+    def where(self, wanted: Callable[[Kind], bool]) -> Postings:
+        """The postings of some kinds; asked once a kind, not once a posting."""
+        holds = [wanted(kind) for kind in self._columns.kinds]
+        keep = map(holds.__getitem__, self._chosen(self._columns.kind))
+        return self._some(array("I", compress(self._places(), keep)))
+
+    def grouped(self, key: Callable[[Kind], Key]) -> dict[Key, Postings]:
+        """The postings whose kinds have the same key together; asked once a kind."""
+        keys = [key(kind) for kind in self._columns.kinds]
+        groups: dict[Key, array[int]] = {}
+        for at, kind in zip(self._places(), self._chosen(self._columns.kind), strict=True):
+            own = groups.get(keys[kind])
+            if own is None:
+                own = groups[keys[kind]] = _numbers()
+            own.append(at)
+        return {key: self._some(own) for key, own in groups.items()}
+
+    def __len__(self) -> int:
+        return len(self._places())
+
+    def __iter__(self) -> Iterator[Posting]:
+        columns = self._columns
+        kinds = map(columns.kinds.__getitem__, self._chosen(columns.kind))
+        lines = map(columns.lines.__getitem__, self._chosen(columns.line))
+        shares = map(columns.shared.__getitem__, self._chosen(columns.share))
+        for kind, mass, (entry, own), shared in zip(
+            kinds, self._chosen(columns.mass), lines, shares, strict=True
+        ):
+            yield _make((*kind, mass, entry, own + shared))
+
+    @overload
+    def __getitem__(self, at: int) -> Posting: ...
+    @overload
+    def __getitem__(self, at: slice) -> Postings: ...
+    def __getitem__(self, at: int | slice) -> Posting | Postings:
+        if isinstance(at, slice):
+            return self._some(self._places()[at])
+        return next(iter(self._some([self._places()[at]])))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and list(self) == list(other)
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def _places(self) -> Sequence[int]:
+        return range(len(self._columns.mass)) if self._at is None else self._at
+
+    def _chosen(self, column: array[Any]) -> Iterable[Any]:
+        return column if self._at is None else map(column.__getitem__, self._at)
+
+    def _some(self, at: Sequence[int]) -> Postings:
+        some = Postings()
+        some._columns, some._at = self._columns, at
+        return some
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Journal:
+    """All postings of a book, the gaps in them, manure drawn and harvest weighed."""
+
+    postings: Postings
+    gaps: Sequence[Gap]
+    draws: Sequence[Draw] = ()
+    cuts: Sequence[Cut] = ()
