@@ -234,6 +234,21 @@ def test_a_farm_sheet_that_is_gone_is_reported_missing(base: bytes) -> None:
     assert result["farm"]["incomplete"]
 
 
+@pytest.mark.parametrize("left", [(), ("fields",), ("fields", "harvest")])
+def test_a_workbook_with_hardly_any_entry_sheet_is_no_ledger(
+    base: bytes, left: tuple[str, ...]
+) -> None:
+    def change(book: Any) -> None:
+        for sheet in SHIPPED.sheets.values():
+            if sheet.id not in left:
+                book.remove(book[sheet.title])
+
+    with pytest.raises(Unreadable, match="looks like a report, a copy") as refused:
+        read(edit(base, change), SHIPPED)
+    assert all(title(name) in str(refused.value) for name in left)
+    assert ("it has none" in str(refused.value)) is not bool(left)
+
+
 def test_answers_on_the_farm_sheet_may_be_reordered() -> None:
     content = workbook(put(BASE, "farm", "manure_set", "AB-NMPG"))
 

@@ -25,6 +25,7 @@ from ledger.read.values import Values
 
 __all__ = ["Unreadable", "read"]
 
+NEARLY_NONE = 0.15  # of the entry sheets: with fewer a workbook is no ledger
 DOUBT = "only one of its mark, its headings and the workbook's names says so"
 
 
@@ -39,11 +40,7 @@ def read(content: bytes, definitions: Definitions) -> tuple[Reading, list[Findin
     looked = (suspect(tab, inspection, definitions) for tab in _tabs(values, inspection))
     suspects = [found for found in looked if found]
     ours = [s for s in suspects if s.sheet_id in definitions.sheets]
-    if not any(s.likely in definitions.sheets for s in suspects):
-        raise Unreadable(
-            "no sheet of this workbook carries the ledger's marks or headings",
-            "Make a workbook with 'nutrient-ledger new' and fill that in.",
-        )
+    _refuse_others({s.likely for s in suspects} & definitions.sheets.keys(), definitions)
     system = system_of(suspects, inspection)
     spotted = [spot(s, system, definitions) for s in ours if s.system in (system, None)]
     chosen, rows, found = _choose(spotted, inspection, definitions)
@@ -62,6 +59,20 @@ def read(content: bytes, definitions: Definitions) -> tuple[Reading, list[Findin
         own_figures=own_figures(suspects, definitions),
     )
     return reading, [*found, *_remarks(inspection, reading, definitions)]
+
+
+def _refuse_others(known: Collection[str], definitions: Definitions) -> None:
+    """Refuse a workbook with hardly any entry sheet: a list of all that miss would not help."""
+    if known and len(known) >= NEARLY_NONE * len(definitions.sheets):
+        return
+    titles = ", ".join(sorted(definitions.sheets[name].title for name in known))
+    has = f"only {titles}" if known else "none"
+    raise Unreadable(
+        "this looks like a report, a copy for others, a combined or some other workbook, not "
+        f"like a ledger: of the ledger's {len(definitions.sheets)} entry sheets, known by their "
+        f"marks and headings, it has {has}",
+        "Give the workbook that you type into; to begin one, run 'nutrient-ledger new'.",
+    )
 
 
 def _tabs(values: Values, inspection: Inspection) -> Iterator[Tab]:
