@@ -11,7 +11,7 @@ import openpyxl
 import pandas as pd
 import pytest
 from finding_cases import BASE
-from workbooks import SHIPPED, put, run, workbook
+from workbooks import SHIPPED, cell_of, put, run, set_cell, workbook
 
 from ledger.cli import main
 from ledger.combine import Combined, combine
@@ -235,6 +235,26 @@ def test_a_file_that_changes_meanwhile_is_not_taken_for_the_other(
     done = combined([tmp_path / "ash.xlsx"], tmp_path / "all.csv", slow)
     assert "changed while it was read" in done.problems[0][1]
     assert combined([tmp_path / "ash.xlsx"], tmp_path / "all.csv").problems == []
+
+
+@pytest.mark.parametrize("year", [None, "this year"])
+def test_a_ledger_without_a_year_has_none_and_is_in_no_sum_of_a_year(
+    tmp_path: Path, capsys: Captured, year: object
+) -> None:
+    content = set_cell(workbook(put(BASE, "farm", "farm_name", "elm")), "Farm",
+                       cell_of("farm", "year"), year)  # fmt: skip
+    (tmp_path / "elm.xlsx").write_bytes(content)
+    (tmp_path / "fir.xlsx").write_bytes(workbook(put(BASE, "farm", "farm_name", "fir")))
+    out = tmp_path / "all.csv"
+    assert main(["combine", str(tmp_path), "--out", str(out), "--workers", "1"]) == 1
+    assert "no year: " in (said := capsys.readouterr().err) and "elm.xlsx: the crop year" in said
+    assert "1 has errors" in said and "2 ledgers" in said
+    lines = table(out)
+    assert lines.loc[lines["farm"] == "elm", "year"].isna().all()
+    assert "crop year on its Farm sheet" in one(lines, level="file", farm="elm")["problem"]
+    assert pd.isna(one(lines, level="file", farm="fir")["problem"])
+    everyone = one(lines, level="all", nutrient="N")
+    assert (everyone["year"], everyone["farm"]) == (2026, "1 farm")
 
 
 # --------------------------------------------------------------------- the command

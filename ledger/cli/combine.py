@@ -21,6 +21,7 @@ from ledger.cli.common import (
     progress,
     say,
 )
+from ledger.plural import many
 
 if TYPE_CHECKING:
     from ledger.combine import Combined
@@ -113,9 +114,15 @@ def _engine(options: argparse.Namespace, files: int) -> Iterator[Engine]:
 
 
 def _told(done: Combined, out: Path) -> int:
-    say(f"Wrote {done.files} ledgers into {out}; {done.reckoned} were reckoned in this run.")
+    from ledger.combine.rows import NO_YEAR
+
+    reckoned = f"{done.reckoned} {'was' if done.reckoned == 1 else 'were'} reckoned in this run"
+    say(f"Wrote {many(done.files, 'ledger')} into {out}; {reckoned}.")
     if done.with_errors:
-        say(f"{done.with_errors} have errors: lines are missing from their sums.")
+        have = "has" if done.with_errors == 1 else "have"
+        say(f"{done.with_errors} {have} errors: lines are missing from the sums.")
+    for name in done.no_year[:MOST_TOLD]:
+        say(f"no year: {name}: {NO_YEAR}")
     for name, problem in done.problems[:MOST_TOLD]:
         say(f"not in it: {name}: {problem}")
     if len(done.problems) > MOST_TOLD:

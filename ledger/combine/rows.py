@@ -9,6 +9,7 @@ from typing import Any
 from ledger.combine.record import Job, Record, not_read
 from ledger.combine.spool import Spool
 from ledger.model import FIGURES
+from ledger.plural import many
 from ledger.report.units import Shown
 
 Row = dict[str, Any]
@@ -27,6 +28,10 @@ COLUMNS: Mapping[str, str] = {
     **dict.fromkeys(COUNTS, "Int64"),
     **dict.fromkeys(("manure_set", "removal_set", "problem"), "string"),
 }
+NO_YEAR = (
+    "the crop year on its Farm sheet is blank or at fault; it is in no sum of all farms until "
+    "that is mended"
+)
 LEVELS = ("file", "all", "farm", "custom", "field", "zone")
 
 
@@ -81,13 +86,14 @@ def rows(records: Records, level: str, shown: Shown) -> Iterator[Row]:
 
 def _file(name: str, record: Record) -> Row:
     counts = {column: record["findings"][gravity] for column, gravity in COUNTS.items()}
-    return {**_head("file", name, record), **counts, "problem": record["problem"]}
+    problem = record["problem"] or ("" if record["year"] else NO_YEAR)
+    return {**_head("file", name, record), **counts, "problem": problem}
 
 
 def _head(level: str, name: str, record: Record) -> Row:
     keys = ("farm", "year", "manure_set", "removal_set")
     row = {**dict.fromkeys(COLUMNS), **{key: record[key] for key in keys}}
-    return {**row, "level": level, "file": name}
+    return {**row, "level": level, "file": name, "year": record["year"] or None}
 
 
 def _nutrients(name: str, record: Record, item: Record, shown: Shown) -> Iterator[Row]:
@@ -113,16 +119,19 @@ def _masses(figures: Mapping[str, float | None], shown: Shown) -> Row:
 
 
 def _all(records: Records, shown: Shown) -> Iterator[Row]:
-    """All farms of a crop year together; what one farm does not know is unknown."""
+    """All farms of a crop year together; what one farm does not know is unknown.
+
+    A ledger that does not tell its year is in none of them: which one is not known.
+    """
     years: dict[int, list[Record]] = {}
     for _, record in records:
-        for total in record["totals"]:
+        for total in record["totals"] if record["year"] else ():
             if total["level"] == "farm" and total["area"]:
                 years.setdefault(record["year"], []).append(total)
     for year, totals in sorted(years.items()):
         head = {
             **dict.fromkeys(COLUMNS),
-            **{"level": "all", "year": year, "farm": f"{len(totals)} farms"},
+            **{"level": "all", "year": year, "farm": many(len(totals), "farm")},
             "incomplete": any(total["incomplete"] for total in totals),
             **_area(fsum(total["area"] for total in totals), shown),
         }

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ledger import findings
 from ledger.model import Book, Definitions, Entry, Finding, RecordItem, RecordPlace
+from ledger.plural import many
 from ledger.review.lines import applied, rows
 
 WANTED = "record_reminders"
@@ -41,7 +42,7 @@ def _note(
     item: RecordItem, place: RecordPlace, blank: list[Entry], asked: int, definitions: Definitions
 ) -> Finding:
     sheet = definitions.sheets[place.sheet]
-    count = f"in {len(blank)} of {asked} line{'' if asked == 1 else 's'}"
+    count = f"in {len(blank)} of {many(asked, 'line')}"
     where = f" {count} ({rows([entry.row.number for entry in blank])})"
     words = {
         "expected": sheet.by_id[place.column].title,

@@ -10,6 +10,7 @@ from typing import Literal
 
 from ledger import findings
 from ledger.model import Book, Definitions, Entry, Finding, Flow, StoreStatement
+from ledger.plural import many
 from ledger.yard import base_of
 
 SLACK = 1e-9  # converted amounts carry rounding dust
@@ -104,7 +105,7 @@ def told(lines: Sequence[Entry]) -> str:
     for sheet, group in groupby(lines, key=lambda entry: entry.row.grid.sheet_name):
         numbers = [str(entry.row.number) for entry in group]
         places.append(f"{sheet} {'row' if len(numbers) == 1 else 'rows'} {', '.join(numbers)}")
-    return f"{len(lines)} {'line' if len(lines) == 1 else 'lines'} ({'; '.join(places)})"
+    return f"{many(len(lines), 'line')} ({'; '.join(places)})"
 
 
 def _by_day(flows: Sequence[Flow]) -> list[Flow]:
