@@ -65,8 +65,8 @@ def farm_compared(
     book: Any, document: Mapping[str, Any], data: Definitions
 ) -> Iterator[tuple[str, Any, float | None]]:
     """The same of the farm's totals on the Overview."""
-    from ledger.build.overview_sheet import FIGURES as SHOWN
     from ledger.build.overview_sheet import NAME, TOTALS_ROW
+    from ledger.live.overview import FIGURE_WORDS as SHOWN
 
     sheet = book[NAME]
     for row, nutrient in enumerate(data.nutrients, start=TOTALS_ROW + 2):

@@ -64,7 +64,7 @@ def test_every_number_of_every_result_sheet_is_explained(
         for row in written[name].iter_rows():
             for cell in row:
                 if isinstance(cell.value, (int, float)):
-                    told = explain(done.reading, done.results, KNOWN, name, cell.coordinate)
+                    told = explain(done.reading, done.results, KNOWN, name, cell.coordinate, b"")
                     assert told.how, f"{name}!{cell.coordinate}"
                     walked += 1
     assert walked > 1000
@@ -87,7 +87,7 @@ def test_every_range_is_explained_by_its_ends(example: tuple[bytes, Run]) -> Non
 
 
 def told(done: Run, sheet: str, cell: str) -> str:
-    return "\n".join(explain(done.reading, done.results, KNOWN, sheet, cell).lines())
+    return "\n".join(explain(done.reading, done.results, KNOWN, sheet, cell, b"").lines())
 
 
 def cell_with(written: Any, sheet: str, *texts: str, heading: str, title: str) -> str:

@@ -152,7 +152,8 @@ def test_the_cells_of_all_slips_are_the_origin_and_the_influence() -> None:
 @pytest.mark.parametrize("cell", ["Manure lots!G6", "Manure samples!E6", "Manure samples!E7"])
 def test_explain_tells_of_a_slip_where_its_figure_went(cell: str) -> None:
     done = run(sampled({"n_total": 54}, {"n_total": 46}))
-    told = "\n".join(explain(done.reading, done.results, SHIPPED, *cell.split("!")).lines())
+    sheet, place = cell.split("!")
+    told = "\n".join(explain(done.reading, done.results, SHIPPED, sheet, place, b"").lines())
     assert "Total N was a factor of" in told
     assert "N content: 0.05 (0.046 to 0.054) lb/gal - Manure lots!G6, Manure samples!E6" in told
 

@@ -7,22 +7,22 @@ from typing import Any
 from ledger.build.live import Live
 from ledger.build.plan import BACK, HELP_ROW, KEY_ROW, TITLE_ROW, Plan
 from ledger.layout import mark
-from ledger.live.overview import SOURCES, farm_area, farm_totals, field_line, missed
+from ledger.live.overview import (
+    FIGURE_WORDS,
+    SHEET_ID,
+    SOURCES,
+    farm_area,
+    farm_totals,
+    field_line,
+    missed,
+)
 from ledger.look import CHART_COLOURS, INK, LINE, TYPEFACE, Look, set_up_page
 from ledger.model import Nutrient
 
-NAME, SHEET_ID = "Overview", "overview"
+NAME = "Overview"
 HELP = "How the farm stands now. All of it follows from the entry sheets; nothing is typed here."
-FIGURES = {
-    "applied": "Applied",
-    "removal": "Removed",
-    "balance": "Balance",
-    "need": "Need",
-    "supply": "Supplied",
-    "to_go": "Still to go",
-}
 BALANCED = "balance"
-FIELD_WIDTH, FIGURE_WIDTH = 22.0, 10.5
+FIELD_WIDTH, FIGURE_WIDTH = 25.0, 10.5
 TOTALS_ROW, LEAST_FIELDS, CHART_FIELDS = 4, 30, 20
 CHART_ROWS, CHART_HEIGHT_PX, CHART_WIDTH_PX = 13, 255, 318
 SOURCE_WORDS = {
@@ -58,7 +58,7 @@ def _columns(nutrients: list[Nutrient]) -> dict[str, str]:
     first = nutrients[0]
     found = {"field": "Field", "_ground": "Area"}
     found |= {
-        f"_{f}_{first.id}": f"{first.stated_as} {text.lower()}" for f, text in FIGURES.items()
+        f"_{f}_{first.id}": f"{first.stated_as} {text.lower()}" for f, text in FIGURE_WORDS.items()
     }
     rest = {f"_{BALANCED}_{n.id}": f"{n.stated_as} balance" for n in nutrients[1:]}
     return {**found, **rest, "_mend": "Lines to mend"}
@@ -84,7 +84,7 @@ def _top(worksheet: Any, look: Look, plan: Plan, width: int) -> None:
 def _totals(worksheet: Any, look: Look, plan: Plan, live: Live, nutrients: list[Nutrient]) -> int:
     """The farm's totals, a line a nutrient; returns the first row below."""
     shown = plan.definitions.shown_in[plan.system]
-    heads = ["Whole farm", f"[{shown['mass']}]", *FIGURES.values()]
+    heads = ["Whole farm", f"[{shown['mass']}]", *FIGURE_WORDS.values()]
     for at, text in enumerate(heads):
         worksheet.write_string(TOTALS_ROW, at, text, look["live_heading"])
     formulas = farm_totals(plan.definitions)
@@ -92,12 +92,12 @@ def _totals(worksheet: Any, look: Look, plan: Plan, live: Live, nutrients: list[
     for nutrient in nutrients:
         worksheet.write_string(row, 0, nutrient.title, look["label"])
         worksheet.write_string(row, 1, nutrient.stated_as, look["label"])
-        for at, figure in enumerate(FIGURES, start=2):
+        for at, figure in enumerate(FIGURE_WORDS, start=2):
             formula = live.places.formula(formulas[nutrient.id, figure])
             worksheet.write_formula(row, at, formula, look["live_whole"], "")
         row += 1
     facts = (
-        (f"Own ground [{shown['area']}]", farm_area()),
+        (f"Own and rented ground [{shown['area']}]", farm_area()),
         ("Lines without live figures", missed()),
     )
     for text, formula in facts:

@@ -10,7 +10,7 @@ from ledger.explain.places import Place
 from ledger.explain.telling import number, typed_cell
 from ledger.layout import fold
 from ledger.model import Book, Definitions, Derivation, Entry
-from ledger.report.tables import Cell, Line, Link, Table
+from ledger.report.tables import Cell, Link, Table
 
 ANY = "*"
 ROW_MARK = "line "  # an operand that is another line of the same column
@@ -33,7 +33,8 @@ def derivation_of(place: Place, sheet_id: str, definitions: Definitions) -> Deri
         for one in own:
             if one.cell != ANY and fnmatchcase(bare(text), one.cell):
                 return one
-    return next((one for one in own if one.cell == ANY), None)
+    words = isinstance(place.value, str | Link)
+    return None if words else next((one for one in own if one.cell == ANY), None)
 
 
 def bare(text: str) -> str:
@@ -99,12 +100,13 @@ def _same_line(other: Place, place: Place) -> bool:
 def _column_fits(other: Place, heading: str, place: Place) -> bool:
     if bare(other.heading.text) != heading:
         return False
-    return other.line is place.line or _about_the_same(other.line, place.line)
+    return other.line is place.line or _about_the_same(other, place)
 
 
-def _about_the_same(one: Line, other: Line) -> bool:
-    """Lines of two tables about one field and zone, or one store."""
-    return [*map(_text, one.cells[:2])] == [*map(_text, other.cells[:2])]
+def _about_the_same(one: Place, other: Place) -> bool:
+    """Lines of two tables about one field and zone, or one store, lot or kind."""
+    both = one.table.headings[1].text == other.table.headings[1].text
+    return one.head == other.head and (not both or one.second == other.second)
 
 
 def _text(cell: Cell) -> str:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ledger.explain.telling import Explanation, NothingThere, told_factors, told_postings
+from ledger.explain.stored import column_of, row_of
+from ledger.explain.telling import Explanation, told_factors, told_postings
 from ledger.model import Definitions, Entry, Factor, Grid, Posting, Results
 from ledger.report.units import Shown
 
 
 def explain_entry(
     results: Results, definitions: Definitions, sheet_id: str, grid: Grid, cell: str
-) -> Explanation:
-    """What a typed cell says and what became of it; ``NothingThere`` for an empty place."""
-    entry, column = _find(results, sheet_id, grid, cell)
+) -> Explanation | None:
+    """What a typed cell says and what became of it; None for a place that is no entry's."""
+    found = _find(results, sheet_id, grid, cell)
+    if found is None:
+        return None
+    entry, column = found
     shown = Shown(definitions=definitions, system=results.book.system)
     origin = f"{grid.sheet_name}!{cell}"
     own = [p for p in results.journal.postings if p.entry.row == entry.row]
@@ -49,12 +53,11 @@ def _how(entry: Entry, own: Sequence[Posting], used: Sequence[Posting], title: s
     ]
 
 
-def _find(results: Results, sheet_id: str, grid: Grid, cell: str) -> tuple[Entry, str]:
-    letters = cell.rstrip("0123456789")
-    number = int(cell[len(letters) :])
+def _find(results: Results, sheet_id: str, grid: Grid, cell: str) -> tuple[Entry, str] | None:
+    letters, number = column_of(cell), row_of(cell)
     for entry in results.book.entries.get(sheet_id, ()):
         for column, at in grid.letters.items():
             row = grid.pair_rows.get(column, entry.row.number)
             if (at, row) == (letters, number):
                 return entry, column
-    raise NothingThere(f"{grid.sheet_name}!{cell} holds nothing that was entered")
+    return None

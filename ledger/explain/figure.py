@@ -13,7 +13,7 @@ from ledger.explain.telling import (
     told_factors,
     told_postings,
 )
-from ledger.model import Posting, Results, Total
+from ledger.model import Posting, Results, Total, Zone
 from ledger.model.ranges import CUSTOM_WORK, WHOLE_FARM, Scope
 from ledger.plan.supplies import supply_of
 from ledger.report.units import Shown
@@ -42,7 +42,7 @@ class Asked:
     @property
     def of_zone(self) -> bool:
         """Whether it is a figure of one zone."""
-        return len(self.scope) == 2  # noqa: PLR2004  (field and zone)
+        return len(self.scope) == 2
 
 
 def explain_figure(
@@ -85,7 +85,11 @@ def _counts(asked: Asked) -> Callable[[Posting], bool]:
 def _inside(posting: Posting, scope: Scope) -> bool:
     if scope in (WHOLE_FARM, CUSTOM_WORK):
         return posting.zone.custom == (scope == CUSTOM_WORK)
-    return (posting.zone.field, posting.zone.zone)[: len(scope)] == scope
+    return _place(posting.zone)[: len(scope)] == scope
+
+
+def _place(zone: Zone) -> Scope:
+    return (zone.field, zone.zone)
 
 
 def _primary(figure: str) -> set[str]:
@@ -125,7 +129,7 @@ def _figures(asked: Asked, results: Results) -> tuple[Mapping[str, float | None]
     """All figures of the scope, and what they are shown over: an area [ha], or 1."""
     if asked.of_zone:
         for statement in results.statements:
-            if (statement.zone.field, statement.zone.zone) == asked.scope:
+            if _place(statement.zone) == asked.scope:
                 return statement.figures[asked.nutrient], 1.0
     totals: dict[Scope, Total] = {(t.name,): t for t in results.fields}
     totals |= {WHOLE_FARM: results.farm, CUSTOM_WORK: results.custom}
@@ -143,7 +147,7 @@ def _reasons(asked: Asked, results: Results, shown: Shown) -> list[str]:
     factors = dict.fromkeys(
         factor
         for line in results.plan.lines
-        if (line.statement.zone.field, line.statement.zone.zone) == asked.scope
+        if asked.scope and _place(line.statement.zone)[: len(asked.scope)] == asked.scope
         for factor in line.reasons.get(key, ())
     )
     return [factor_line(factor, shown) for factor in factors]

@@ -36,7 +36,7 @@ def explain_result(
     else:
         said = str(value)
     where = f"{name}!{cell} ({place.told})"
-    asked = _asked(place, shown)
+    asked = asked_of(place, shown)
     if asked is None:
         return _derived(place, sheet_id, where, said, results, shown)
     ranged = "range" in dict(place.heading.about)
@@ -55,7 +55,7 @@ def _placed(results: Results, definitions: Definitions) -> dict[str, dict[str, P
     return {sheet.id: places(sheet) for sheet in result_sheets(results, definitions)}
 
 
-def _asked(place: Place, shown: Shown) -> Asked | None:
+def asked_of(place: Place, shown: Shown) -> Asked | None:
     """The figure of a statement that a cell is, put together from its line and its heading."""
     keys = {**dict(place.line.about), **dict(place.heading.about)}
     if "nutrient" not in keys or keys.get("figure") not in FIGURES:

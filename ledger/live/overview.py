@@ -9,6 +9,15 @@ from ledger.live.text import NUMBER, quoted
 from ledger.live.words import FIELDS
 from ledger.model import FIGURES, Definitions
 
+SHEET_ID = "overview"
+FIGURE_WORDS = {
+    "applied": "Applied",
+    "removal": "Removed",
+    "balance": "Balance",
+    "need": "Need",
+    "supply": "Supplied",
+    "to_go": "Still to go",
+}
 # Sheets of the farmyard and the column that makes a line one.
 FARMYARD = {
     "manure_lots": "lot",
