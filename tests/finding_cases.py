@@ -564,7 +564,7 @@ CASES: dict[str, Case] = {
     "owner-is-customer": case(
         {**put(BASE, "fields", "owner", "Wim Ode"),
          "people": [{"name": "Wim Ode", "role": "customer"}]},
-        "fields", "tenure", "'Home'", "Wim Ode",
+        "fields", "tenure", "'Home'", "Wim Ode", "own and rented ground",
     ),
     "unlikely": spoiled(
         "manure_lots", "n_total", 480, "480 lb/1000 gal", "0.5 and 150 lb/1000 gal"

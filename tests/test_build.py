@@ -7,6 +7,7 @@ US gallon are exact by definition (see us_units.py). The rest is the ledger's ow
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 import zipfile
@@ -547,3 +548,13 @@ def test_libreoffice_opens_and_saves_it_without_loss(tmp_path: Path) -> None:
     assert read_back(after) == read_back(before.read_bytes())
     kept = validation(opened(after)["Crops"], "A6")
     assert (kept.type, kept.errorStyle) == ("list", "warning")
+
+
+def test_the_ground_of_a_farm_is_called_alike_on_the_overview_in_findings_and_the_readme() -> None:
+    lines = opened(build())["Overview"].iter_rows(values_only=True)
+    overview = [str(cell) for line in lines for cell in line if cell]
+    messages = [kind.message for kind in load().findings.values()]
+    readme = (Path(__file__).parent.parent / "README.md").read_text("utf-8").splitlines()
+    for texts in (overview, messages, readme):
+        said = [t for t in texts if re.search(r"\b(own|rented) ground", t, re.IGNORECASE)]
+        assert said and all("own and rented ground" in text.lower() for text in said)

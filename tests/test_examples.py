@@ -33,6 +33,11 @@ def test_example_has_no_errors_and_fills_every_sheet() -> None:
     assert set(known.sheets) == {name for name, rows in done.reading.rows.items() if rows}
 
 
+def test_the_readme_tells_of_many_ledgers_in_one_place() -> None:
+    paragraphs = README.read_text("utf-8").split("\n\n")
+    assert len([text for text in paragraphs if "Parquet" in text]) == 1
+
+
 def test_balancing_the_committed_example_changes_nothing() -> None:
     known = definitions.load()
     content = (EXAMPLES / "farm.xlsx").read_bytes()

@@ -9,7 +9,7 @@ from ledger.model import Book, Definitions, Finding
 
 
 def customers_ground(book: Book, definitions: Definitions) -> Iterator[Finding]:
-    """A finding for each field of a customer that counts as the farm's own ground."""
+    """A finding for each field of a customer that counts with the farm's own and rented ground."""
     people = book.entries.get("people", ())
     customers = {p.text("name") for p in people if p.text("role") == "customer"}
     for entry in book.entries.get("fields", ()):
