@@ -21,7 +21,7 @@ from ledger.explain.behind import postings_behind
 from ledger.explain.derived import derivation_of, operand_lines, unit_of
 from ledger.explain.places import Place, places
 from ledger.explain.result import asked_of, explain_result
-from ledger.explain.telling import Explanation
+from ledger.explain.telling import Explanation, told_factors
 from ledger.gate.lines import OWN_ON_CUSTOM
 from ledger.model import Definitions, Derivation
 from ledger.pipeline import Run
@@ -234,3 +234,16 @@ def test_a_typed_cell_that_is_no_column_is_refused(tmp_path: Path) -> None:
 def test_words_for_a_figure_must_be_there(tmp_path: Path) -> None:
     with pytest.raises(DataFault, match=r"explain\.json: words for every figure"):
         altered(tmp_path, "explain.json", lambda data: data["figures"].pop("supply"))
+
+
+def test_bushels_are_told_by_the_acre_as_typed() -> None:
+    harvest = """
+    ## fields
+    | field | area |
+    | Home  | 40   |
+    ## harvest
+    | date       | field | crop    | part  | yield | unit   |
+    | 2026-10-02 | Home  | soybean | grain | 54    | bu/ac  |
+    """
+    told = told_factors(run(harvest).results.journal.postings, SHOWN)
+    assert "yield: 54 bu/ac - Harvest!F6" in told

@@ -23,21 +23,12 @@ LINE_LENGTH = 130  # characters that run over the columns of the sheet to the ri
 Numbers = Mapping[str, int]
 
 
-def as_shown(factor: Factor, shown: Shown) -> tuple[float, str]:
-    """A factor in the ledger's own unit; published figures stay as they were printed."""
-    unit = shown.definitions.units.get(factor.unit)
-    own = shown.definitions.shown_in[shown.system]
-    if unit is None or unit.factor != 1.0 or unit.quantity not in own:
-        return factor.value, factor.unit
-    return factor.value / shown.definitions.units[own[unit.quantity]].factor, own[unit.quantity]
-
-
 def reason_items(line: PlanLine, shown: Shown) -> list[dict[str, Any]]:
     """The ``reasons`` of a zone in the result document: figure, name, value, unit, origin."""
     items = []
     for figure, factors in line.reasons.items():
         for factor in factors:
-            value, unit = as_shown(factor, shown)
+            value, unit = shown.factor(factor)
             told = {"name": factor.name, "value": value, "unit": unit, "origin": factor.origin}
             items.append({"figure": figure, **told})
     return items
@@ -102,7 +93,7 @@ def told(factors: Iterable[Factor], numbers: Numbers, shown: Shown) -> Iterator[
 
 
 def _figure(factor: Factor, shown: Shown) -> str:
-    value, unit = as_shown(factor, shown)
+    value, unit = shown.factor(factor)
     ends = shown.ends(factor)
     usual = "" if ends is None else f", range {ends[0]:.6g} to {ends[1]:.6g}"
     return f"{factor.name} {value:.6g} {unit}{usual}"

@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 
 from ledger.model import Definitions, Factor, System
 
+PER_HECTARE = "/ha"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
@@ -28,6 +30,10 @@ class Shown:
         """A factor in the ledger's own unit; published figures stay as they were printed."""
         unit = self.definitions.units.get(factor.unit)
         own = self.definitions.shown_in[self.system]
+        counted, mark, _ = factor.unit.rpartition(PER_HECTARE)
+        if mark and unit is None:  # bushels or bales, which have no base of their own
+            area = self.label("area")
+            return factor.value * self.definitions.units[area].factor, f"{counted}/{area}"
         if unit is None or unit.factor != 1.0 or unit.quantity not in own:
             return factor.value, factor.unit
         label = own[unit.quantity]
