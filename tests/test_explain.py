@@ -174,5 +174,8 @@ def test_sets_side_by_side(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
             assert zone["spread"] == pytest.approx(max(known) - min(known))
     assert main(["compare-sets", str(file)]) == 0
     text = capsys.readouterr().out
-    assert "Why they differ:" in text
+    _, _, why = text.partition("Why they differ:\n")
+    for item in found["sets"]:
+        assert item["about"].split(". ")[0] in " ".join(why.split())
+    assert max(map(len, why.splitlines())) <= 100
     assert "unknown" in text

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from textwrap import wrap
 from typing import Any
 
 from ledger.model import Definitions, ManureSet, Results, Statement
 from ledger.report.units import Shown
 
+TERMINAL_WIDTH = 100  # characters; sentences of a set's own words run over many
 POOLS = {
     ("total",): "one share of total N",
     ("ammonium", "nitrate", "organic"): "ammonium kept plus organic N released",
@@ -80,9 +82,17 @@ def as_lines(found: Mapping[str, Any]) -> list[str]:
     ]
     widths = [max(len(row[i]) for row in [heads, *rows]) for i in range(len(heads))]
     table = ["  ".join(_padded(row, widths)) for row in [heads, *rows]]
-    why = [f"{item['id']}: {item['basis']}. {item['about']}" for item in found["sets"]]
+    why = [
+        line
+        for item in found["sets"]
+        for line in ("", *wrap(_why(item), TERMINAL_WIDTH, subsequent_indent="  "))
+    ]
     title = f"Manure nitrogen this year's crop can use, by credit set [{found['unit']}]"
     return [title, "", *table, "", "Why they differ:", *why]
+
+
+def _why(item: Mapping[str, Any]) -> str:
+    return f"{item['id']}: {item['basis']}. {item['about']}"
 
 
 def _padded(row: list[str], widths: list[int]) -> list[str]:
