@@ -10,9 +10,12 @@ import pytest
 from farms import ONE_FIELD
 from lines import cut, farm, fed, lot, spread, table
 from recipes import add_line, figure, through, with_source, write
-from workbooks import BOOK, codes, document, figures, rewrite, workbook
+from workbooks import BOOK, codes, document, figures, rewrite, run, workbook
 
 from ledger import definitions
+from ledger.explain.places import places
+from ledger.explain.result import explain_result
+from ledger.report import result_sheets
 
 
 @pytest.fixture
@@ -221,3 +224,20 @@ def test_an_own_product_needs_no_recipe() -> None:
                                                      unit="gal/ac")))  # fmt: skip
     assert figures(result)["fertilizer"] == pytest.approx(10 * 10.9 * 0.28)
     assert BOOK > 20
+
+
+def test_how_a_figure_follows_is_an_entry_in_words(templates: Path) -> None:
+    def reword(data: Any) -> None:
+        (over,) = [cell for cell in data["cells"] if cell["cell"] == "Over"]
+        over["how"], over["from"] = "Said in other words", ["Need", "farm.units"]
+
+    rewrite(templates, "explain.json", reword)
+    data = definitions.load(templates)
+    done = run(ONE_FIELD + table("crops", {"field": "Home", "crop": "corn", "n_entered": 90}))
+    (sheet,) = [s for s in result_sheets(done.results, data) if s.id == "nitrogen-to-go"]
+    places_ = places(sheet).items()
+    cell, _ = next((cell, place) for cell, place in places_ if place.heading.text == "Over")
+    told = explain_result(done.results, data, sheet.id, sheet.name, cell).how
+    assert told[0] == "Said in other words"
+    assert told[1].startswith("Need = 90 lb/ac (")
+    assert told[2] == "Units = us (Farm!C9)"
