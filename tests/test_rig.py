@@ -10,7 +10,10 @@ from typing import Any
 import pytest
 from lines import farm, table
 from us_units import GAL, GAL_AC, LB_GAL, MPH, PSI
-from workbooks import Document, codes, document
+from workbooks import SHIPPED, Document, codes, document, run
+
+from ledger.report.plan import plan_sheet
+from ledger.report.units import Shown
 
 GROUND = "## fields\n| field | area |\n| Home | 40 |\n"
 RIG: dict[str, Any] = {
@@ -118,6 +121,69 @@ def test_hours_of_work() -> None:
     _, result = told(40, outlets=12, field_efficiency_pct=65)
     width_ft = 12 * 30 / 12
     assert result["order"]["hours"] == pytest.approx(40 / (6 * width_ft * 0.65 / 8.25))
+
+
+def unknown(source: str) -> str:
+    """What the plan says below its order."""
+    results = run(source).results
+    sheet = plan_sheet(results, Shown(definitions=SHIPPED, system="us"))
+    return next(table.note for table in sheet.tables if table.title == "Order")
+
+
+def test_hours_take_no_orifice() -> None:
+    _, result = told(40, outlets=12, field_efficiency_pct=65, orifice_flow=None)
+    assert result["order"]["hours"] == pytest.approx(40 / (6 * 30 * 0.65 / 8.25))
+
+
+WORKED = {"speed": 6, "outlet_spacing": 30, "outlets": 12, "field_efficiency_pct": 65}
+COUNTED = {"sidedress_product": "UAN-28", "tank_volume": 500, "delivery_size": 4000}
+PRICED = {"product": "UAN-28", "price": 300, "price_per": "ton"}
+
+
+@pytest.mark.parametrize(
+    ("answers", "product", "words"),
+    [
+        ({}, {}, ""),
+        ({"speed": None}, {}, "Hours of work unknown for want of 'Planned speed' on Farm."),
+        (
+            {"outlets": None, "field_efficiency_pct": None},
+            {},
+            "Hours of work unknown for want of 'Outlets' on Farm, "
+            "'Field efficiency (percent)' on Farm.",
+        ),
+        ({}, {"price_per": None}, "Cost unknown for want of 'Price per' of UAN-28 on Products."),
+        (
+            {},
+            {"price": None, "price_per": None},
+            "Cost unknown for want of 'Price' of UAN-28 on Products.",
+        ),
+        (
+            {"tank_volume": None, "delivery_size": None, "refill_minutes": 10},
+            {},
+            "Tank loads unknown for want of 'Usable tank volume' on Farm. "
+            "Deliveries unknown for want of 'Delivery size' on Farm. "
+            "Hours of work unknown for want of 'Usable tank volume' on Farm.",
+        ),
+    ],
+)
+def test_what_is_unknown_of_an_order_says_which_cell_it_wants(
+    answers: dict[str, Any], product: dict[str, Any], words: str
+) -> None:
+    wanted = table("crops", {"field": "Home", "crop": "corn", "n_entered": 100})
+    price = table("products", {**PRICED, **product})
+    source = farm(**{**COUNTED, **WORKED, **answers}) + GROUND + wanted + price
+    assert unknown(source) == words
+    order = document(source)["order"]
+    figures = {"Tank loads": "loads", "Deliveries": "deliveries", "Cost": "cost_total"}
+    for title, figure in {**figures, "Hours of work": "hours"}.items():
+        assert (order[figure] is None) is (f"{title} unknown" in words)
+
+
+def test_a_dry_product_is_counted_in_no_tanks_and_wants_none() -> None:
+    wanted = table("crops", {"field": "Home", "crop": "corn", "n_entered": 100})
+    price = table("products", {"product": "urea", "price": 500, "price_per": "ton"})
+    answers = {**WORKED, "sidedress_product": "urea", "refill_minutes": 10}
+    assert unknown(farm(**answers) + GROUND + wanted + price) == ""
 
 
 def test_refilling_is_added_by_the_load() -> None:

@@ -107,7 +107,10 @@ class PlanLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """All zones together: how much product to order, in how many deliveries, at what cost."""
+    """All zones together: how much product to order, in how many deliveries, at what cost.
+
+    ``wants`` tells by figure which cells to fill in for it to be known.
+    """
 
     product: str
     by_volume: bool
@@ -117,6 +120,7 @@ class Order:
     deliveries: int | None
     cost: float | None
     hours: float | None
+    wants: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,6 +36,7 @@ from ledger.plan.supplies import (
     reasons,
     supplies_by_pass,
 )
+from ledger.plan.wants import WORK, wants_of
 
 __all__ = ["plan"]
 
@@ -63,7 +64,7 @@ def plan(
         definitions=definitions,
     )
     lines = [_line(s, desk) for s in statements if crop_entry(book, s.zone)]
-    order = _order(book, lines, tank, rig) if tank else None
+    order = _order(book, lines, tank, definitions) if tank else None
     prices = _prices(book)
     return (
         Plan(lines=lines, order=order, prices=prices, missing=missing),
@@ -116,7 +117,7 @@ def _worth_a_pass(to_go: float | None, least: float) -> float | None:
     return to_go if to_go > 0 and to_go >= least else 0.0
 
 
-def _order(book: Book, lines: Sequence[PlanLine], tank: Filling, rig: Rig | None) -> Order:
+def _order(book: Book, lines: Sequence[PlanLine], tank: Filling, definitions: Definitions) -> Order:
     totals = [line.total for line in lines if line.statement.figures["N"]["to_go"] is not None]
     needed = fsum(total for total in totals if total is not None)
     allowance = (book.farm.number("order_allowance_pct") or 0.0) / 100
@@ -131,22 +132,25 @@ def _order(book: Book, lines: Sequence[PlanLine], tank: Filling, rig: Rig | None
         loads=loads,
         deliveries=loads_needed(wanted, delivery) if delivery and tank.by_volume else None,
         cost=tank.cost(wanted),
-        hours=_hours(book, lines, rig, loads),
+        hours=_hours(book, lines, loads, tank),
+        wants=wants_of(book, tank, definitions),
     )
 
 
-def _hours(
-    book: Book, lines: Sequence[PlanLine], rig: Rig | None, loads: int | None
-) -> float | None:
-    """Field time by speed, width and efficiency, and filling time where it is given [h]."""
-    efficiency = book.farm.number("field_efficiency_pct")
-    if rig is None or rig.speed is None or rig.outlets is None or not efficiency:
+def _hours(book: Book, lines: Sequence[PlanLine], loads: int | None, tank: Filling) -> float | None:
+    """Field time by speed, width and efficiency, and filling time where it is given [h].
+
+    Unknown where filling is to be counted by the load and the loads of a liquid are unknown.
+    """
+    speed, spacing, outlets, efficiency = (book.farm.number(column) or 0.0 for column in WORK)
+    minutes = book.farm.number("refill_minutes") or 0.0
+    if not (speed and spacing and outlets and efficiency) or (
+        minutes and loads is None and tank.liquid
+    ):
         return None
-    width = rig.width * rig.outlets
     area = fsum(line.statement.zone.area for line in lines if line.rate)
-    capacity = field_capacity(rig.speed, width=width, efficiency=efficiency / 100)
-    refill = (book.farm.number("refill_minutes") or 0.0) / 60 * (loads or 0)
-    return area / capacity + refill
+    capacity = field_capacity(speed, width=spacing * outlets, efficiency=efficiency / 100)
+    return area / capacity + minutes / 60 * (loads or 0)
 
 
 def _prices(book: Book) -> list[NitrogenPrice]:

@@ -21,6 +21,8 @@ class Filling:
     usable: float | None
     price: float | None
     priced_by_volume: bool
+    price_typed: bool  # also where what it is for is not told, which leaves it unknown
+    liquid: bool
 
     def rate(self, nitrogen: float) -> float:
         """Product per area for an amount of nitrogen [kg/ha]: L/ha, or kg/ha when dry."""
@@ -50,12 +52,15 @@ def filling(book: Book) -> Filling | None:
     if product is None or product.faulty or not product.number("n_pct"):
         return None
     density = product.number("density")
+    liquid = product.text("form", LIQUID) == LIQUID
     return Filling(
         product=name,
         fraction=(product.number("n_pct") or 0.0) / 100,
         density=density,
-        by_volume=product.text("form", LIQUID) == LIQUID and density is not None,
+        by_volume=liquid and density is not None,
         usable=book.farm.number("tank_volume"),
         price=product.number("price"),
         priced_by_volume=product.text("price_per") in ("gal", "L"),
+        price_typed="price" in product.row.cells,
+        liquid=liquid,
     )

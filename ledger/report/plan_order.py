@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ledger.model import Plan, PlanLine
+from collections.abc import Iterator
+
+from ledger.model import Order, Plan, PlanLine
 from ledger.model.ranges import Ranges
 from ledger.reach import any_ranged
 from ledger.report.links import zone_jump
@@ -14,6 +16,14 @@ WHERE = (
     Heading(text="Field", format="text", width=18),
     Heading(text="Zone", format="text", width=14),
 )
+
+NO_PRODUCT = "Unknown until a sidedress product with a nitrogen grade is picked on the Farm sheet."
+WANTED = {
+    "loads": "Tank loads",
+    "deliveries": "Deliveries",
+    "cost": "Cost",
+    "hours": "Hours of work",
+}
 
 
 def where(line: PlanLine) -> list[Cell]:
@@ -52,7 +62,8 @@ def product_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
         Heading(text="Cost [$]", format="money"),
     ]
     lines = [_product_line(line, ranges, shown) for line in todo.lines if line.rate != 0]
-    return Table(title="Product to put on", headings=headings, lines=lines)
+    note = "" if todo.order or not lines else NO_PRODUCT
+    return Table(title="Product to put on", headings=headings, lines=lines, note=note)
 
 
 def _product_line(line: PlanLine, ranges: Ranges, shown: Shown) -> Line:
@@ -86,15 +97,27 @@ def order_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
             shown.value(unit, order.with_allowance),
             "whole",
         ),
-        ("Tank loads", order.loads, "whole"),
-        ("Deliveries", order.deliveries, "whole"),
+        ("Tank loads", _count(order.loads, "loads", order), "whole"),
+        ("Deliveries", _count(order.deliveries, "deliveries", order), "whole"),
         ("Cost with allowance [$]", order.cost, "money"),
         ("Hours of work", order.hours, "one"),
     ]
     headings = [Heading(text=order.product, format="text", width=22), Heading(text="", width=14)]
     when = any(rough_line(line, ranges) for line in todo.lines)
     lines = [Line(cells=[text, rough(x, when)], format=format_) for text, x, format_ in rows]
-    return Table(title="Order", headings=headings, lines=lines, note=left_out(todo, shown))
+    note = " ".join(filter(None, (left_out(todo, shown), *_wanted(order))))
+    return Table(title="Order", headings=headings, lines=lines, note=note)
+
+
+def _count(number: int | None, figure: str, order: Order) -> Cell:
+    """A number of tanks, blank where the product is not counted in any."""
+    return "" if number is None and figure not in order.wants else number
+
+
+def _wanted(order: Order) -> Iterator[str]:
+    """What to fill in for each figure of the order that is unknown."""
+    for figure, cells in order.wants.items():
+        yield f"{WANTED[figure]} unknown for want of {', '.join(cells)}."
 
 
 def left_out(todo: Plan, shown: Shown) -> str:
