@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from itertools import groupby
 from pathlib import Path
@@ -72,6 +73,20 @@ def test_chosen_and_grouped_postings_are_those_a_list_would_give(written: list[P
     assert list(chosen.grouped(lambda kind: kind.zone)) == list(
         dict.fromkeys(p.zone for p in written if p.nutrient == "N")
     )
+
+
+@given(some_postings)
+def test_parts_are_those_a_list_would_give(written: list[Posting]) -> None:
+    def wanted(factors: Iterable[Factor]) -> bool:
+        return any(factor.value == 2.0 for factor in factors)
+
+    some, rest = Postings(written).parted(wanted)
+    assert list(some) == [p for p in written if wanted(p.factors)]
+    assert list(rest) == [p for p in written if not wanted(p.factors)]
+    assert [(*kind, mass, entry) for kind, entry, mass in some.moves] == [
+        tuple(p)[:6] for p in written if wanted(p.factors)
+    ]
+    assert list(some.masses) == list(some.masses)  # can be asked for again
 
 
 @given(some_postings, some_factors, some_factors)

@@ -12,7 +12,7 @@ from math import fsum
 from typing import Any
 
 from ledger import findings
-from ledger.balance.figures import PRIMARY, complete, counted_to
+from ledger.balance.figures import PRIMARY, complete, place_of, total_of
 from ledger.ground import crop_entry, crop_of, label, shares
 from ledger.layout import fold
 from ledger.model import (
@@ -21,7 +21,6 @@ from ledger.model import (
     Definitions,
     Finding,
     Journal,
-    Kind,
     Need,
     Statement,
     Total,
@@ -86,14 +85,9 @@ def balance(
 def _sums(journal: Journal) -> Sums:
     """Mass of every primary figure [kg] by field, zone, nutrient and figure."""
     return {
-        (zone.field, zone.zone, nutrient, counted[0]): counted[1] * fsum(group.masses)
-        for (zone, nutrient, counted), group in journal.postings.grouped(_counted).items()
-        if counted
+        (zone.field, zone.zone, nutrient, figure): total_of(figure, group.masses)
+        for (zone, nutrient, figure), group in journal.postings.grouped(place_of).items()
     }
-
-
-def _counted(kind: Kind) -> tuple[Zone, str, tuple[str, int] | None]:
-    return kind.zone, kind.nutrient, counted_to(kind)
 
 
 def _zone_figures(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from math import fsum
 
-from ledger.model import Kind, Posting
+from ledger.model import Kind, Posting, Zone
 
 PRIMARY = ("manure", "manure_credit", "fertilizer", "credits", "residual", "removal")
+SIGNS = {"manure": -1}  # counted where it leaves the store
 STREAM_FIGURE: Mapping[str, str] = {
     "fertilizer": "fertilizer",
     "credits": "credits",
@@ -16,12 +18,22 @@ STREAM_FIGURE: Mapping[str, str] = {
 
 def figure_of(posting: Posting) -> tuple[str, float] | None:
     """The primary figure a posting counts to, and the mass it adds [kg]; None for contra sides."""
-    counted = counted_to(posting)
-    return (counted[0], counted[1] * posting.mass) if counted else None
+    figure = counted_to(posting)
+    return (figure, SIGNS.get(figure, 1) * posting.mass) if figure else None
 
 
-def counted_to(posting: Kind | Posting) -> tuple[str, int] | None:
-    """The primary figure a kind of posting counts to, and the sign with which it does.
+def total_of(figure: str, masses: Iterable[float]) -> float:
+    """Masses of postings added up to a primary figure [kg]."""
+    return SIGNS.get(figure, 1) * fsum(masses) + 0.0  # no zero with a minus
+
+
+def place_of(kind: Kind) -> tuple[Zone, str, str]:
+    """Zone, nutrient and primary figure that a kind of posting counts to."""
+    return kind.zone, kind.nutrient, counted_to(kind)
+
+
+def counted_to(posting: Kind | Posting) -> str:
+    """The primary figure a kind of posting counts to; nothing for contra sides.
 
     Manure is counted where it leaves the store, so that what the air takes is part of the
     total; its credit is what reaches the available account. Removal is counted at the harvest.
@@ -29,13 +41,11 @@ def counted_to(posting: Kind | Posting) -> tuple[str, int] | None:
     account, stream = posting.account, posting.stream
     if account.root == "field":
         if account.path[-1] != "available":
-            return None
-        if stream == "manure":
-            return "manure_credit", 1
-        return (STREAM_FIGURE[stream], 1) if stream in STREAM_FIGURE else None
+            return ""
+        return "manure_credit" if stream == "manure" else STREAM_FIGURE.get(stream, "")
     if stream == "manure":
-        return ("manure", -1) if account.root != "air" else None
-    return ("removal", 1) if stream == "removal" else None
+        return "manure" if account.root != "air" else ""
+    return "removal" if stream == "removal" else ""
 
 
 def plus(*parts: float | None) -> float | None:

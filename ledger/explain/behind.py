@@ -32,9 +32,11 @@ def postings_behind(keys: Keys, results: Results, definitions: Definitions) -> l
 
 def _test(keys: Keys, keeper: Gatekeeper) -> Callable[[Posting], bool] | None:
     if "gate" in keys:
-        return lambda posting: "|".join(crossing(posting, keeper) or ()) == keys["gate"]
+        return lambda posting: (
+            "|".join(crossing(posting, posting.entry, keeper) or ()) == keys["gate"]
+        )
     if "step" in keys:
-        return lambda posting: step_of(posting, keeper) == keys["step"]
+        return lambda posting: step_of(posting, posting.entry, keeper) == keys["step"]
     if "account" in keys:
         return lambda posting: _on_line(posting, keys)
     return None

@@ -15,12 +15,13 @@ from ledger.model import (
     Entry,
     GateLine,
     Journal,
+    Kind,
     Masses,
     Posting,
     Postings,
     Zone,
 )
-from ledger.reach import is_ranged
+from ledger.reach import any_ranged
 from ledger.yard import kept_stores, origin
 
 Direction = Literal["in", "out", "stock"]
@@ -90,7 +91,7 @@ class Gatekeeper:
 
 def grouped(
     keeper: Gatekeeper,
-    of_posting: Callable[[Posting], Key | None],
+    of_kind: Callable[[Kind, Entry], Key | None],
     of_gap: Callable[[Entry, str, Zone], Iterable[Key]],
 ) -> dict[Key, Masses]:
     """Sums of postings by a key [kg]; unknown where a gap belongs to the key.
@@ -98,11 +99,10 @@ def grouped(
     ``of_gap`` is asked about the streams that a gap's figures stand for.
     """
     found: dict[Key, dict[str, array[float]]] = {}
-    for posting in keeper.outside:
-        key = of_posting(posting)
+    for kind, entry, mass in keeper.outside.moves:
+        key = of_kind(kind, entry)
         if key is not None:
-            masses = found.setdefault(key, {})
-            masses.setdefault(posting.nutrient, array("d")).append(posting.mass)
+            found.setdefault(key, {}).setdefault(kind.nutrient, array("d")).append(mass)
     unknown = {
         (key, gap.nutrient)
         for gap in keeper.journal.gaps
@@ -121,15 +121,12 @@ def grouped(
 
 
 def reaching(
-    keeper: Gatekeeper, of_posting: Callable[[Posting], Key | None]
+    keeper: Gatekeeper, of_kind: Callable[[Kind, Entry], Key | None]
 ) -> set[tuple[Key, str]]:
     """The keys and nutrients whose sums hang on figures with a range."""
-    found: set[tuple[Key, str]] = set()
-    for posting in keeper.outside:
-        key = of_posting(posting)
-        if key is not None and (key, posting.nutrient) not in found and is_ranged(posting):
-            found.add((key, posting.nutrient))
-    return found
+    ranged, _ = keeper.outside.parted(any_ranged)
+    found = ((of_kind(kind, entry), kind.nutrient) for kind, entry, mass in ranged.moves if mass)
+    return {(key, nutrient) for key, nutrient in found if key is not None}
 
 
 def _fertilizer(keeper: Gatekeeper, entry: Entry, zone: Zone) -> Way | None:
@@ -171,11 +168,11 @@ WAYS: Mapping[str, Callable[[Gatekeeper, Entry, Zone], Way | None]] = {
 }
 
 
-def crossing(posting: Posting, keeper: Gatekeeper) -> Way | None:
-    """How a posting crosses the gate; None for what stays inside."""
-    if posting.account.root != OUTSIDE.get(posting.stream):
+def crossing(kind: Kind | Posting, entry: Entry, keeper: Gatekeeper) -> Way | None:
+    """How a posting of an entry crosses the gate; None for what stays inside."""
+    if kind.account.root != OUTSIDE.get(kind.stream):
         return None
-    return keeper.way(posting.entry, posting.stream, posting.zone)
+    return keeper.way(entry, kind.stream, kind.zone)
 
 
 def gate_lines(keeper: Gatekeeper) -> list[GateLine]:
@@ -184,14 +181,14 @@ def gate_lines(keeper: Gatekeeper) -> list[GateLine]:
     All masses are positive, but a stock that fell and a correction that was negative.
     """
 
-    def of_posting(posting: Posting) -> Way | None:
-        return crossing(posting, keeper)
+    def of_kind(kind: Kind, entry: Entry) -> Way | None:
+        return crossing(kind, entry, keeper)
 
     def of_gap(entry: Entry, stream: str, zone: Zone) -> list[Way]:
         way = keeper.way(entry, stream, zone)
         return [way] if way else []
 
-    reached = reaching(keeper, of_posting)
+    reached = reaching(keeper, of_kind)
     found = [
         GateLine(
             direction=way[0],
@@ -199,7 +196,7 @@ def gate_lines(keeper: Gatekeeper) -> list[GateLine]:
             masses=_turned(masses, way),
             ranged=frozenset(nutrient for key, nutrient in reached if key == way),
         )
-        for way, masses in grouped(keeper, of_posting, of_gap).items()
+        for way, masses in grouped(keeper, of_kind, of_gap).items()
     ]
     deposition = _deposition(keeper)
     lines = [*found, deposition] if deposition else found

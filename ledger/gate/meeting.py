@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledger.gate.lines import AIR, WATER, Gatekeeper, grouped, reaching
-from ledger.model import Entry, GateLine, Masses, Posting, Total, Zone
+from ledger.model import Entry, GateLine, Kind, Masses, Posting, Total, Zone
 from ledger.unknown import added
 
 FIELDS = "Sum of the fields: applied - removed"
@@ -33,7 +33,7 @@ def meeting_of(keeper: Gatekeeper, farm: Total, lines: Sequence[GateLine]) -> li
     beside = [line.masses for line in lines if line.name in (WATER, AIR)]
     sums = grouped(
         keeper,
-        lambda posting: step_of(posting, keeper),
+        lambda kind, entry: step_of(kind, entry, keeper),
         lambda entry, stream, zone: _steps_of_gap(entry, stream, zone, keeper),
     )
     nothing: Masses = dict.fromkeys(nutrients, 0.0)
@@ -46,7 +46,7 @@ def meeting_of(keeper: Gatekeeper, farm: Total, lines: Sequence[GateLine]) -> li
 
 def reaching_steps(keeper: Gatekeeper) -> frozenset[tuple[str, str]]:
     """The steps and nutrients that hang on figures with a range; the fields tell their own."""
-    return frozenset(reaching(keeper, lambda posting: step_of(posting, keeper)))
+    return frozenset(reaching(keeper, lambda kind, entry: step_of(kind, entry, keeper)))
 
 
 def unexplained_of(steps: Sequence[Step]) -> Masses:
@@ -55,14 +55,14 @@ def unexplained_of(steps: Sequence[Step]) -> Masses:
     return {n: added(masses[n] for masses in parts) for n in steps[0][1]}
 
 
-def step_of(posting: Posting, keeper: Gatekeeper) -> str | None:
+def step_of(kind: Kind | Posting, entry: Entry, keeper: Gatekeeper) -> str | None:
     """The step that a posting belongs to: one at most, so nothing counts twice."""
-    root = posting.account.root
+    root = kind.account.root
     if root == "store":
-        return BY_ORIGIN.get(keeper.origin(posting.account.path[0]))
+        return BY_ORIGIN.get(keeper.origin(kind.account.path[0]))
     if root == "harvest":
-        sold_by_ticket = posting.stream == "gate"
-        return CROPS if sold_by_ticket else _use(posting.entry, posting.zone)
+        sold_by_ticket = kind.stream == "gate"
+        return CROPS if sold_by_ticket else _use(entry, kind.zone)
     return {"lost": LOST, "herd": HERD}.get(root)
 
 

@@ -13,6 +13,7 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Seq
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import compress
+from operator import or_
 from typing import Any, NamedTuple, TypeVar, overload
 
 from ledger.model.postings import Account, Cut, Draw, Factor, Gap, Posting
@@ -105,9 +106,16 @@ class Postings(Sequence[Posting]):
             columns.mass.append(mass)
 
     @property
-    def masses(self) -> Iterable[float]:
+    def masses(self) -> Sequence[float]:
         """Their masses alone [kg] (measured: a tenth of the time of making postings)."""
-        return self._chosen(self._columns.mass)
+        column = self._columns.mass
+        return column if self._at is None else array("d", map(column.__getitem__, self._at))
+
+    @property
+    def moves(self) -> Iterable[tuple[Kind, Entry, float]]:
+        """Kind, entry and mass [kg] of each (measured: a third of the time of postings)."""
+        kinds = map(self._columns.kinds.__getitem__, self._chosen(self._columns.kind))
+        return zip(kinds, self.entries, self.masses, strict=True)
 
     @property
     def entries(self) -> Iterable[Entry]:
@@ -126,6 +134,18 @@ class Postings(Sequence[Posting]):
         holds = [wanted(kind) for kind in self._columns.kinds]
         keep = map(holds.__getitem__, self._chosen(self._columns.kind))
         return self._some(array("I", compress(self._places(), keep)))
+
+    def parted(self, wanted: Callable[[Factors], bool]) -> tuple[Postings, Postings]:
+        """Those whose own or shared factors are wanted, and the rest; asked once for all alike."""
+        columns = self._columns
+        own = [wanted(factors) for _, factors in columns.lines]
+        shared = [wanted(factors) for factors in columns.shared]
+        lines = map(own.__getitem__, self._chosen(columns.line))
+        shares = map(shared.__getitem__, self._chosen(columns.share))
+        parts = array("I"), array("I")
+        for at, holds in zip(self._places(), map(or_, lines, shares), strict=True):
+            parts[not holds].append(at)
+        return self._some(parts[0]), self._some(parts[1])
 
     def grouped(self, key: Callable[[Kind], Key]) -> dict[Key, Postings]:
         """The postings whose kinds have the same key together; asked once a kind."""

@@ -9,17 +9,18 @@ What a crop needs at either end the need stage tells (``ledger.ranges.ends``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
 from math import fsum
 
-from ledger.balance.figures import PRIMARY, figure_of
-from ledger.model import Factor, Journal, Need, Posting, Statement
+from ledger.balance.figures import PRIMARY, counted_to, figure_of, place_of, total_of
+from ledger.model import Factor, Journal, Need, Posting, Postings, Statement, Zone
 from ledger.model.ranges import Influence, Ranges, Span, Spans, ZoneRanges
 from ledger.ranges.ends import NO_ENDS, NeedEnds
 from ledger.reach import gathered, reach
 
 __all__ = ["ranges"]
 
-Signed = tuple[Posting, float]  # and the sign with which it counts
+Points = Mapping[tuple[Zone, str, str], Postings]  # without ends, by zone, nutrient and figure
 SUPPLIES = ("manure_credit", "fertilizer", "credits", "residual")
 
 
@@ -30,10 +31,11 @@ def ranges(
     ends: NeedEnds = NO_ENDS,
 ) -> Ranges:
     """Low, used and high of every figure of every zone [kg/ha], field and the farm [kg]."""
-    by_place = journal.postings.grouped(lambda kind: (kind.zone, kind.nutrient))
+    moving, still = journal.postings.parted(_have_ends)
+    moved, points = moving.grouped(lambda kind: (kind.zone, kind.nutrient)), still.grouped(place_of)
     return gathered(
         [
-            _zone(s, nutrient, list(by_place.get((s.zone, nutrient), ())), needs, ends)
+            _zone(s, nutrient, list(moved.get((s.zone, nutrient), ())), points, needs, ends)
             for s in statements
             for nutrient in s.figures
         ]
@@ -43,13 +45,15 @@ def ranges(
 def _zone(
     statement: Statement,
     nutrient: str,
-    postings: Sequence[Posting],
+    moving: Sequence[Posting],
+    points: Points,
     needs: Mapping[tuple[str, str], Need],
     ends: NeedEnds,
 ) -> ZoneRanges:
-    figures, zone, own = statement.figures[nutrient], statement.zone, _by_figure(postings)
+    figures, zone = statement.figures[nutrient], statement.zone
     spans: dict[str, Span | None] = {
-        name: _primary(figures[name], own.get(name, ()), zone.area) for name in PRIMARY
+        name: _primary(name, figures[name], zone, moving, points.get((zone, nutrient, name)))
+        for name in PRIMARY
     }
     spans["applied"] = _plus(spans, ("manure", "fertilizer"))
     spans["supply"] = _plus(spans, SUPPLIES)
@@ -62,7 +66,7 @@ def _zone(
         zone=zone,
         nutrient=nutrient,
         spans=spans,
-        influences=_influences(postings, zone.area, reasons, spans["need"]),
+        influences=_influences(moving, zone.area, reasons, spans["need"]),
     )
 
 
@@ -72,24 +76,23 @@ def _reasons(need: Need | None, nutrient: str) -> Sequence[Factor]:
     return need.reasons if nutrient == "N" else need.mineral_reasons.get(nutrient, ())
 
 
-def _by_figure(postings: Iterable[Posting]) -> Mapping[str, Sequence[Signed]]:
-    """The postings of each primary figure with their signs (measured: half the time of ranges)."""
-    found: dict[str, list[Signed]] = {}
-    for posting in postings:
-        told = figure_of(posting)
-        if told:
-            found.setdefault(told[0], []).append((posting, -1.0 if told[1] < 0 else 1.0))
-    return found
+def _have_ends(factors: Iterable[Factor]) -> bool:
+    return any(factor.low is not None or factor.high is not None for factor in factors)
 
 
-def _primary(used: float | None, own: Sequence[Signed], area: float) -> Span | None:
+def _primary(
+    figure: str, used: float | None, zone: Zone, moving: Iterable[Posting], points: Postings | None
+) -> Span | None:
+    """The span of a primary figure [kg/ha]; of postings without ends the masses are enough."""
     if used is None:
         return None
-    return Span(low=_sum(own, "low") / area, used=used, high=_sum(own, "high") / area)
-
-
-def _sum(own: Iterable[Signed], end: str) -> float:
-    return fsum(abs(p.mass) * reach(p, end) * sign for p, sign in own)
+    own = [posting for posting in moving if counted_to(posting) == figure]
+    still = points.masses if points else ()
+    low, high = (
+        total_of(figure, chain(still, (p.mass * reach(p, end) for p in own)))
+        for end in ("low", "high")
+    )
+    return Span(low=low / zone.area, used=used, high=high / zone.area)
 
 
 def _plus(spans: Spans, names: Iterable[str]) -> Span | None:
