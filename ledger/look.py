@@ -82,6 +82,7 @@ FORMATS: Mapping[str, Mapping[str, Any]] = {
     "paragraph": {"text_wrap": True},
     "caution": {"text_wrap": True, "bg_color": WARNING_FILL, "left": 5, **_LEFT},
     "key": {"font_color": QUIET, "font_size": 8},
+    "unseen": {"font_size": 1, "num_format": ";;;"},
     "link": {"font_color": "#1F4E79", "underline": 1},
     "heading": {**_HEADING},
     "required": {**_HEADING, "bg_color": REQUIRED_FILL},

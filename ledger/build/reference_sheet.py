@@ -32,6 +32,9 @@ HEADINGS = {
     "key": ("Key", 30.0),
 }
 AT = {name: at for at, name in enumerate(COLUMNS)}
+# With a hidden row before repeated headings LibreOffice counts a leaf too many where the last
+# page of a long sheet is all but full, and Gnumeric counts hundreds with a page break by hand.
+THIN_PT = 1
 MEMORY = "from memory, check with a local guide"
 
 
@@ -56,17 +59,6 @@ def write(worksheet: Any, look: Look, plan: Plan) -> None:
     worksheet.protect("", {"autofilter": True, "format_columns": True, "format_rows": True})
     set_up_page(worksheet, NAME, plan.footer, HEADING_ROW)
     worksheet.print_area(0, 0, last, AT["source"])
-    _units_apart(worksheet, lines)
-
-
-def _units_apart(worksheet: Any, lines: list[Line]) -> None:
-    """Units print on a page of their own.
-
-    LibreOffice counts a leaf too many, and prints it blank, where the last page of a long
-    sheet with repeated headings is all but full; the page of units is not.
-    """
-    published = sum(line.figure is not None for line in lines)
-    worksheet.set_h_pagebreaks([FIRST_LINE - 1 + published])
 
 
 def _headings(worksheet: Any, look: Look, plan: Plan) -> None:
@@ -75,10 +67,9 @@ def _headings(worksheet: Any, look: Look, plan: Plan) -> None:
         worksheet.set_column(AT[name], AT[name], width, None, hidden)
         worksheet.write_string(HEADING_ROW, AT[name], text, look["heading"])
     marked = mark(f"={SHEET_ID}", plan.system, plan.definitions)
-    worksheet.write_string(KEY_ROW, 0, marked, look["key"])
-    worksheet.write_string(KEY_ROW, AT["own"], OWN, look["key"])
-    worksheet.write_string(KEY_ROW, AT["key"], KEY, look["key"])
-    worksheet.set_row(KEY_ROW, None, None, {"hidden": True})
+    for at, text in ((0, marked), (AT["own"], OWN), (AT["key"], KEY)):
+        worksheet.write_string(KEY_ROW, at, text, look["unseen"])
+    worksheet.set_row(KEY_ROW, THIN_PT)
     worksheet.set_row(HEADING_ROW, measure.height("", 1))
 
 
