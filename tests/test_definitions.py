@@ -290,6 +290,15 @@ def shipped_figures() -> list[Figure]:
     return found + [p.density for p in SHIPPED.products.values() if p.density]
 
 
+@pytest.mark.parametrize("sheet", ["manure_lots", "manure_samples"])
+def test_only_what_is_stated_as_an_oxide_speaks_of_converting(sheet: str) -> None:
+    """2.29 and 1.20 are the molar factors of the nutrients' own file, rounded."""
+    notes = {name: SHIPPED.sheets[sheet].by_id[name].note for name in ("p2o5", "k2o", "s")}
+    assert "If the slip gives elemental P, convert it first (P x 2.29)" in notes["p2o5"]
+    assert "If the slip gives elemental K, convert it first (K x 1.20)" in notes["k2o"]
+    assert notes["s"] == "Sulfur, total, stated as S, same unit."
+
+
 def test_every_figure_names_publisher_title_and_address() -> None:
     assert len(shipped_figures()) > 200
     for figure in shipped_figures():

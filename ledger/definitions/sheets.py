@@ -15,6 +15,7 @@ from ledger.definitions.data import DataFault, by_id, read_checked
 from ledger.model import Column, Lookup, Nutrient, Sheet, Unit
 
 # Keywords that jsonschema itself acts on; everything else in a column is the ledger's own.
+_TEXTS = ("title", "description", "note_of_oxides")  # the last for what labels state as oxides
 _SCHEMA_WORDS = ("type", "enum", "minimum", "maximum", "exclusiveMinimum")
 
 
@@ -71,9 +72,11 @@ def _named(content: Mapping[str, Any], nutrient: Nutrient) -> dict[str, Any]:
         "title": nutrient.title,
         "stated_as": nutrient.stated_as,
         "elemental_symbol": nutrient.elemental_symbol,
+        "elemental_factor": f"{nutrient.elemental_factor:.2f}",
     }
-    texts = {key: content[key].format(**words) for key in ("title", "description")}
-    return {**content, **texts}
+    title, *notes = (content.get(key, "").format(**words) for key in _TEXTS)
+    told = notes if nutrient.elemental_factor != 1 else notes[:1]
+    return {**content, "title": title, "description": " ".join(filter(None, told))}
 
 
 def _rule(rule: Mapping[str, Any], nutrients: Mapping[str, Nutrient]) -> dict[str, Any]:
