@@ -569,6 +569,9 @@ CASES: dict[str, Case] = {
     "unlikely": spoiled(
         "manure_lots", "n_total", 480, "480 lb/1000 gal", "0.5 and 150 lb/1000 gal"
     ),
+    "day-unlikely": spoiled(
+        "harvest", "date", date(2025, 10, 1), "2025-10-01", "2026-01-01 and 2026-12-31"
+    ),
     "unfit-ground": spoiled("manure_spread", "ground", "frozen", "frozen ground"),
     "injected-yet-worked-in": spoiled(
         "manure_spread", "incorporated_after_h", 6, "injected sweep", "'6.0'"

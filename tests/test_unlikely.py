@@ -65,6 +65,60 @@ def test_other_odd_figures_are_not_asked_about_in_percent(
     assert "percent" not in told(lots)
 
 
+@pytest.mark.parametrize(
+    ("crop", "goal", "odd"),
+    [
+        ("corn", 2000, True),  # a digit too many
+        ("corn", 5, True),  # tons of silage under a crop of grain
+        ("corn", 200, False),
+        ("soybean", 200, True),  # corn's goal on the soybean line
+        ("wheat", 80, False),
+        ("alfalfa", 60, True),  # bushels, or one decimal point
+        ("alfalfa", 6, False),
+        ("sunflower", 1800, False),  # pounds an acre
+    ],
+)
+def test_a_yield_goal_is_held_against_what_its_crop_yields(
+    crop: str, goal: float, odd: bool
+) -> None:
+    place = ("Crops", cell_of("crops", "yield_goal"))
+    source = put(put(BASE, "crops", "yield_goal", goal), "crops", "crop", crop)
+    assert (place in blamed(source)) is odd
+
+
+@pytest.mark.parametrize(
+    ("crop", "goal", "odd"),
+    [("corn", 200, True), ("corn", 12, False), ("alfalfa", 13, False), ("alfalfa", 60, True)],
+)
+def test_a_yield_goal_in_tonnes_is_held_against_tonnes(crop: str, goal: float, odd: bool) -> None:
+    ground = "## fields\n| field | area |\n| Home | 40 |\n## crops\n| field | crop | yield_goal |\n"
+    found = document(f"{ground}| Home | {crop} | {goal} |", system="metric")["findings"]
+    messages = [f["message"] for f in found if f["code"] == "unlikely"]
+    assert bool(messages) is odd and all("t/ha" in text for text in messages)
+
+
+@pytest.mark.parametrize(
+    ("column", "number", "says"),
+    [
+        ("speed", 55, "read 55 mph; such a figure usually lies between 1 and 20 mph"),
+        ("field_efficiency_pct", 0.65, "did you mean 65?"),
+        ("outlet_spacing", 2.5, "between 5 and 120 in"),  # feet
+    ],
+)
+def test_answers_of_the_farm_are_judged_too(column: str, number: float, says: str) -> None:
+    assert says in told(put(BASE, "farm", column, number))
+
+
+@pytest.mark.parametrize(
+    ("day", "odd"),
+    [("2025-10-10", True), ("2025-12-31", True), ("2026-01-01", False), ("2026-12-31", False)],
+)
+def test_a_harvest_of_the_fall_before_is_asked_about(day: str, odd: bool) -> None:
+    result = document(put(BASE, "harvest", "date", day))
+    assert ("day-unlikely" in codes(result)) is odd
+    assert figures(result)["removal"] == figures(document(BASE))["removal"]
+
+
 @pytest.mark.parametrize("number", [0, None])
 def test_zero_and_blank_are_never_unlikely(number: object) -> None:
     assert blamed(put(BASE, "manure_lots", "s", number)) == []
@@ -77,6 +131,26 @@ def test_data_that_fit_no_column_are_refused(tmp_path: Path, change: dict[str, o
     def spoil(data: dict[str, list[dict[str, object]]]) -> None:
         line = next(u for u in data["usual"] if u["column"] == "ph")
         line.update(change)
+
+    with pytest.raises(DataFault, match=r"usual\.json"):
+        altered(tmp_path, "usual.json", spoil)
+
+
+@pytest.mark.parametrize(
+    ("part", "change"),
+    [
+        ("usual", {"crops": ["kale"]}),
+        ("days", {"column": "field"}),
+        ("days", {"sheet": "barn"}),
+        ("days", {"first": "02-29"}),
+        ("days", {"first": "12-31"}),
+    ],
+)
+def test_days_and_crops_that_do_not_fit_are_refused(
+    tmp_path: Path, part: str, change: dict[str, object]
+) -> None:
+    def spoil(data: dict[str, list[dict[str, object]]]) -> None:
+        data[part][-1].update(change)
 
     with pytest.raises(DataFault, match=r"usual\.json"):
         altered(tmp_path, "usual.json", spoil)

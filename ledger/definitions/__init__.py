@@ -54,7 +54,8 @@ def load(root: Path | None = None) -> Definitions:
         soil_changes=livestock.load_soil_changes(root, nutrients, sources),
         conversions=_conversions(root, sources),
         records=records.load_records(root, sheet_list, sources),
-        usual=usual.load_usual(root, sheet_list, units),
+        usual=usual.load_usual(root, sheet_list, units, crop_list),
+        usual_days=usual.load_usual_days(root, sheet_list),
         derivations=load_derivations(root, sheet_list),
         settings=settings,
     )

@@ -70,7 +70,7 @@ from ledger.model.statements import (
     Statement,
     Total,
 )
-from ledger.model.usual import Usual
+from ledger.model.usual import Usual, UsualDays
 from ledger.model.workbook import (
     Book,
     Entry,
@@ -167,6 +167,7 @@ __all__ = [
     "Total",
     "Unit",
     "Usual",
+    "UsualDays",
     "Value",
     "Yard",
     "Years",

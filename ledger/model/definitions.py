@@ -13,7 +13,7 @@ from ledger.model.livestock import GateBook, HerdBook, SoilChange
 from ledger.model.needs import NeedBook
 from ledger.model.records import RecordItem
 from ledger.model.sheets import FindingKind, Sheet, Unit
-from ledger.model.usual import Usual
+from ledger.model.usual import Usual, UsualDays
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -40,6 +40,7 @@ class Definitions:
     conversions: Mapping[str, Figure]
     records: tuple[RecordItem, ...]
     usual: tuple[Usual, ...]
+    usual_days: tuple[UsualDays, ...]
     derivations: Derivations
     settings: Mapping[str, Any]
 

@@ -1,4 +1,4 @@
-"""Between which figures the cells of a column usually lie."""
+"""Between which figures, or days, the cells of a column usually lie."""
 
 from __future__ import annotations
 
@@ -11,7 +11,8 @@ from ledger.model.sheets import Unit
 class Usual:
     """Bounds of a column's usual figures, in base units; ``unit`` is None for bare numbers.
 
-    They hold for cells in a unit of the same quantity: a rate, say, and not a total.
+    They hold for cells in a unit of the same quantity (a rate, say, and not a total) and, where
+    ``crops`` are named, for lines of these crops.
     """
 
     sheet: str
@@ -19,3 +20,14 @@ class Usual:
     unit: Unit | None
     low: float
     high: float
+    crops: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsualDays:
+    """First and last usual day (month, day) of a column of dates, both in the crop year itself."""
+
+    sheet: str
+    column: str
+    first: tuple[int, int]
+    last: tuple[int, int]

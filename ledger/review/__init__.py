@@ -18,7 +18,7 @@ from ledger.review.ground import injected_yet_worked_in, unfit_ground
 from ledger.review.limits import over_limit, over_need
 from ledger.review.records import blank_records
 from ledger.review.tenure import customers_ground
-from ledger.review.unlikely import unlikely
+from ledger.review.unlikely import odd_days, unlikely
 
 __all__ = ["review"]
 
@@ -39,5 +39,6 @@ def review(
         *over_limit(book, statements, definitions),
         *customers_ground(book, definitions),
         *unlikely(book, definitions),
+        *odd_days(book, definitions),
         *blank_records(book, definitions),
     ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from ledger import findings
 from ledger.check.samples import LOTS, SAMPLES
@@ -10,17 +11,20 @@ from ledger.check.values import PERCENT
 from ledger.model import Book, Column, Definitions, Entry, Finding, Unit, Usual
 
 WHOLE = 100  # percent
+ODD_DAY = "day-unlikely"
 
 
 def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
     """A finding for each figure outside the usual; zero is a statement and passes."""
     for usual, sheet in _judged(definitions):
         for entry in book.entries.get(sheet, ()):
-            number = _typed(entry, usual.column)
-            if not number or usual.low <= number <= usual.high:
+            if usual.crops and entry.text("crop") not in usual.crops:
                 continue
             column = definitions.sheets[sheet].by_id[usual.column]
             unit = _unit(column, entry, book, definitions)
+            number = _typed(entry, column, unit)
+            if not number or usual.low <= number <= usual.high:
+                continue
             if _quantity(unit) == _quantity(usual.unit):
                 words = {"read": _told(number, unit), "expected": _between(usual, unit)}
                 words["hint"] = _hint(number, usual)
@@ -35,15 +39,34 @@ def _judged(definitions: Definitions) -> Iterator[tuple[Usual, str]]:
             yield usual, SAMPLES
 
 
-def _typed(entry: Entry, column: str) -> float | None:
+def odd_days(book: Book, definitions: Definitions) -> Iterator[Finding]:
+    """A finding for each date outside its usual days, though within the crop year's."""
+    if not book.year:
+        return
+    for usual in definitions.usual_days:
+        first, last = (date(book.year, *end) for end in (usual.first, usual.last))
+        for entry in book.entries.get(usual.sheet, ()):
+            day = entry.day(usual.column)
+            if day is not None and not first <= day <= last:
+                words = {"read": day, "expected": f"{first} and {last}", "year": book.year}
+                yield findings.finding(definitions, ODD_DAY, entry.row, usual.column, **words)
+
+
+def _typed(entry: Entry, column: Column, unit: Unit | None) -> float | None:
     """The figure of the line itself, where the ledger reckons with the mean of several slips."""
-    slips = (entry.slips or {}).get(column)
-    return slips.own if slips else entry.number(column)
+    slips = (entry.slips or {}).get(column.id)
+    number = slips.own if slips else entry.number(column.id)
+    if number is None or not column.per_crop_yield or unit is None:
+        return number
+    return number * unit.factor  # kept as typed until its crop is known
 
 
 def _unit(column: Column, entry: Entry, book: Book, definitions: Definitions) -> Unit | None:
     """The unit a person typed the figure in, None where it has none."""
-    if column.unit_column:
+    if column.per_crop_yield:
+        crop = definitions.crops.get(entry.text("crop"))
+        name = crop.yield_unit[book.system] if crop else ""
+    elif column.unit_column:
         choice = entry.text(column.unit_column)
         name = column.unit_of_choice.get(choice, "" if column.unit_of_choice else choice)
     else:
