@@ -135,12 +135,17 @@ def _listed(lookup: Lookup, entries: Entries) -> _Listed:
 
 
 def _meant(entry: Entry, column: Column) -> Any:
-    """The name that a cell was taken for; None where it is blank or at fault."""
-    cell = entry.row.cells.get(column.id)
+    """The name that a cell was taken for; None where it is blank or at fault.
+
+    A default that stands in for a name at fault is no spelling of that name.
+    """
+    cell, value = entry.row.cells.get(column.id), entry.values.get(column.id)
+    if column.default and value == column.default and fold(str(cell)) != fold(column.default):
+        return None
     zone = column.lookup is not None and column.lookup.sheet == "zones"
     if zone and isinstance(cell, str) and fold(cell) == WHOLE:
         return WHOLE
-    return entry.values.get(column.id) if column.id in entry.row.cells else None
+    return value if column.id in entry.row.cells else None
 
 
 def _matched(cell: Any, meant: str, within: str, listed: _Listed | None) -> bool:
