@@ -29,6 +29,12 @@ def lots_in(book: Book, store: str) -> Sequence[Entry]:
     ]
 
 
+def slips_at_fault(lot: Entry, book: Book) -> Sequence[Entry]:
+    """The lab slips in error for which a lot is left out."""
+    slips = book.entries.get("manure_samples", ())
+    return [slip for slip in slips if slip.faulty and slip.text("lot") == lot.text("lot")]
+
+
 def origin(lot: Entry | None, stores: Mapping[str, Entry]) -> str:
     """Where a lot comes from: a store that is ``kept``, a ``supplier``, or ``home`` unkept."""
     if lot is not None and fold(lot.text("store")) in stores:

@@ -216,6 +216,13 @@ def test_an_error_of_a_slip_says_what_it_leaves_out(source: Source, code: str) -
     assert "'Pit'" in item.fix
 
 
+def test_what_was_spread_of_a_lot_with_a_slip_in_error_points_at_the_slip() -> None:
+    ((sheet, _, words),) = found(sampled({"n_total": 54}, {"n_total": -5}), "named-at-fault")
+    assert sheet == "Manure spread" and "Manure samples row 7" in words
+    ((_, _, lots),) = found(sampled({"n_total": 54}, n_ammonium=90), "named-at-fault")
+    assert "Manure lots row 6" in lots
+
+
 def test_an_error_of_a_slip_of_no_known_lot_leaves_nothing_else_out() -> None:
     (item,) = [f for f in run(sampled({"lot": "Pitt", "n_total": 54})).results.findings
                if f.code == "unknown-name"]  # fmt: skip

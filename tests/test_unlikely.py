@@ -47,7 +47,7 @@ def told(source: object) -> str:
 
 def test_a_share_of_one_in_a_column_of_percent_is_asked_about() -> None:
     source = put(BASE, "harvest", "moisture_pct", 0.155)
-    assert told(source).endswith("0.155 here means 0.155 percent: did you mean 15.5?")
+    assert told(source).endswith("0.155 here means 0.155 percent, perhaps 15.5 was meant")
 
 
 @pytest.mark.parametrize(
@@ -101,7 +101,7 @@ def test_a_yield_goal_in_tonnes_is_held_against_tonnes(crop: str, goal: float, o
     ("column", "number", "says"),
     [
         ("speed", 55, "read 55 mph; such a figure usually lies between 1 and 20 mph"),
-        ("field_efficiency_pct", 0.65, "did you mean 65?"),
+        ("field_efficiency_pct", 0.65, "perhaps 65 was meant"),
         ("outlet_spacing", 2.5, "between 5 and 120 in"),  # feet
     ],
 )

@@ -30,6 +30,7 @@ from ledger.model import (
     RemovalSet,
     Zone,
 )
+from ledger.yard import slips_at_fault
 
 
 class CannotPost(Exception):
@@ -141,7 +142,8 @@ def material(entry: Entry, sheet: str, column: str, desk: Desk) -> Entry:
     if found is None:
         raise CannotPost()
     if found.faulty:
-        where = f"{found.row.grid.sheet_name} row {found.row.number}"
+        at = [*(slips_at_fault(found, desk.book) if sheet == "manure_lots" else ())] or [found]
+        where = ", ".join(f"{e.row.grid.sheet_name} row {e.row.number}" for e in at)
         words = {"read": entry.text(column), "expected": where}
         raise desk.refuse("named-at-fault", entry, column, **words)
     return found

@@ -92,7 +92,7 @@ def _hint(number: float, usual: Usual) -> str:
     meant = number * WHOLE
     if not usual.column.endswith(PERCENT) or not usual.low <= meant <= usual.high or number >= 1:
         return ""
-    return f"; {number:.6g} here means {number:.6g} percent: did you mean {meant:.6g}?"
+    return f"; {number:.6g} here means {number:.6g} percent, perhaps {meant:.6g} was meant"
 
 
 def _figure(number: float) -> str:

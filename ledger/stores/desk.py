@@ -95,7 +95,7 @@ def knock_on(left_out: Sequence[Entry]) -> dict[str, str]:
     return {
         "left_out": f"; but {told(left_out)} {whose} {verb} left out for errors, "
         "which may be the cause",
-        "first": "Mend the lines that are left out, then look again. If it still differs: ",
+        "first": "Mend the lines that are left out first. ",
     }
 
 
