@@ -106,6 +106,7 @@ FORMATS: Mapping[str, Mapping[str, Any]] = {
     "live_two": {**_LIVE, "num_format": "#,##0.00"},
     "live_figure": {**_LIVE, "num_format": "General"},
     "live_text": {**_LIVE, "align": "left", "shrink": True},
+    "live_name": {**_LIVE, **_LEFT, "shrink": True},
     "live_total": {**_LIVE, "bold": True, "top": 2, "num_format": "#,##0"},
     "own_figure": {**_ENTRY, "num_format": "General"},
     "figure": {**_CELL, "bg_color": HELP_FILL, "num_format": "General", "align": "right"},

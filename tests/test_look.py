@@ -22,7 +22,7 @@ AA = 4.5  # WCAG 2.1, criterion 1.4.3: contrast of normal text
 AA_GRAPHICS = 3.0  # WCAG 2.1, criterion 1.4.11: parts of graphics
 ALLOWED = {
     "SUMIFS", "SUMPRODUCT", "INDEX", "MATCH", "IF", "IFERROR", "ROUND", "MIN", "MAX", "AND", "OR",
-    "COUNTIF", "COUNTIFS", "ISNUMBER",
+    "COUNTIF", "COUNTIFS", "ISNUMBER", "ROW", "SMALL", "SUM",
 }  # fmt: skip
 WHITE = "#FFFFFF"
 LONGEST_FORMULA = 8_192  # characters; a limit of the file format

@@ -1,4 +1,4 @@
-"""The sheet for the cab: one page to print, with blank lines for pencil and what is to go."""
+"""The sheet for the cab: one page to print, with what is to go by zone and lines for a pencil."""
 
 from __future__ import annotations
 
@@ -6,29 +6,35 @@ from typing import Any
 
 from ledger.build.live import Live
 from ledger.build.plan import BACK, KEY_ROW, Plan
-from ledger.layout import mark
+from ledger.layout import fold, letter, mark
+from ledger.live import cab
 from ledger.look import Look, set_up_page
 
 NAME, SHEET_ID = "Cab", "cab"
 TITLE = "Cab sheet: write it down before the next field"
-COLUMNS = {
-    "Date": 19.0,
-    "Field, zone": 20.0,
-    "Product, lot": 20.0,
+COLUMNS = {  # of the lines for pencil; the list above shares their widths in two blocks of four
+    "Field, zone": 33.0,
+    "Date": 11.0,
+    "Area or loads": 14.0,
     "Amount and unit": 16.0,
-    "Area or loads": 19.0,
-    "How, worked in after": 21.0,
+    "Product, lot": 33.0,
+    "Who": 11.0,
+    "Worked in after": 14.0,
     "Wind, ground, weather": 22.0,
-    "Who": 12.0,
 }
-HELP = "One page to print for the cab: nitrogen to go, and blank lines for a pencil."
+HELP = (
+    "One page to print for the cab: nitrogen and product to go by zone, and blank lines for a "
+    "pencil."
+)
 LINES, LINE_PT = 16, 21.0
-FIELDS_TO_GO, FIELDS_A_LINE = 12, 4
+TWO_LINES_PT = 33.0
+LEAST_LISTED, BLOCKS, BLOCK = 30, 2, 4  # lines of ground; of columns
 HEAD_ROW = 4
+ABOVE = "Still to go, zone by zone; below zero is over"
 
 
 def write(worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
-    """Write the page: nitrogen to go on top, lines for pencil below."""
+    """Write the page: what is to go on top, lines for a pencil below."""
     worksheet.hide_gridlines(2)
     for at, width in enumerate(COLUMNS.values()):
         worksheet.set_column(at, at, width)
@@ -40,7 +46,9 @@ def write(worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
     text = mark(f"={SHEET_ID}", plan.system, plan.definitions)
     worksheet.write_string(KEY_ROW, 0, text, look["key"])
     worksheet.set_row(KEY_ROW, None, None, {"hidden": True})
-    row = _to_go(worksheet, look, plan, live)
+    listed = _listed(plan)
+    row = _to_go(worksheet, look, plan, live, listed)
+    worksheet.set_row(row, TWO_LINES_PT)
     for at, heading in enumerate(COLUMNS):
         worksheet.write_string(row, at, heading, look["heading"])
     for line in range(row + 1, row + 1 + LINES):
@@ -49,20 +57,48 @@ def write(worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
             worksheet.write_blank(line, at, None, look["pencil"])
     worksheet.protect("", {"format_columns": True, "format_rows": True})
     set_up_page(worksheet, NAME, plan.footer)
-    worksheet.fit_to_pages(1, 1)
+    worksheet.fit_to_pages(1, 1 if listed <= LEAST_LISTED else 0)
     worksheet.print_area(0, 0, row + LINES, len(COLUMNS) - 1)
 
 
-def _to_go(worksheet: Any, look: Look, plan: Plan, live: Live) -> int:
-    """The first fields with nitrogen to go in pairs of cells; returns the row below."""
-    per_area = plan.definitions.shown_in[plan.system]["mass per area"]
-    title = f"Nitrogen still to go [{per_area}]"
-    worksheet.write_string(HEAD_ROW, 0, title, look["strong"])
-    for number in range(FIELDS_TO_GO):
-        row, pair = divmod(number, FIELDS_A_LINE)
-        for offset, column in enumerate(("field", "_to_go_N")):
-            cell = f"INDEX([fields.{column}],{number + 1})"
-            formula = live.places.formula(f'IF({cell}="","",{cell})')
-            form = look["live_text" if offset == 0 else "live_one"]
-            worksheet.write_formula(HEAD_ROW + 1 + row, 2 * pair + offset, formula, form, "")
-    return HEAD_ROW + 2 + FIELDS_TO_GO // FIELDS_A_LINE
+def _listed(plan: Plan) -> int:
+    """How many lines of ground the list has room for: all that is filled in, an even number."""
+    zones, fields = plan.entries.get("zones", ()), plan.entries.get("fields", ())
+    parted = {fold(str(zone.get("field", ""))) for zone in zones}
+    whole = sum(fold(str(field.get("field", ""))) not in parted for field in fields)
+    known = len(zones) + whole
+    return max(LEAST_LISTED, known + known % BLOCKS)
+
+
+def _to_go(worksheet: Any, look: Look, plan: Plan, live: Live, listed: int) -> int:
+    """Every zone with its area, nitrogen and product to go, in two blocks; the row below."""
+    formula = live.places.formula
+    _headings(worksheet, look, plan, live)
+    worksheet.write_formula(HEAD_ROW, BLOCK, formula(cab.not_shown(listed)), look["strong"], "")
+    first, rows = HEAD_ROW + 2, listed // BLOCKS
+    for number in range(listed):
+        block, down = divmod(number, rows)
+        row, hidden = first + down, len(COLUMNS) + 1 + 2 * block
+        at = [f"${letter(hidden + n)}${row + 1}" for n in range(2)]
+        finders = cab.Finders(number=number + 1, field=at[0], zone=at[1])
+        for offset, text in enumerate(finders.finding()):
+            worksheet.write_formula(row, hidden + offset, formula(text), look["plain"], "")
+        for offset, text in enumerate(finders.shown()):
+            form = look["live_one" if offset else "live_name"]
+            worksheet.write_formula(row, BLOCK * block + offset, formula(text), form, "")
+    last = len(COLUMNS) + 2 * BLOCKS
+    worksheet.set_column(len(COLUMNS) + 1, last, None, None, {"hidden": True})
+    return first + rows + 1
+
+
+def _headings(worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
+    shown = plan.definitions.shown_in[plan.system]
+    worksheet.write_string(HEAD_ROW, 0, ABOVE, look["strong"])
+    texts = ("Field, zone", f"Area [{shown['area']}]", f"N to go [{shown['mass per area']}]")
+    rate = live.places.formula(cab.rate_heading())
+    worksheet.set_row(HEAD_ROW + 1, TWO_LINES_PT)
+    for block in range(BLOCKS):
+        left = BLOCK * block
+        for at, text in enumerate(texts, start=left):
+            worksheet.write_string(HEAD_ROW + 1, at, text, look["live_heading"])
+        worksheet.write_formula(HEAD_ROW + 1, left + len(texts), rate, look["live_heading"], "")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Literal
 
+from ledger.live import cab
 from ledger.live.columns import LiveColumn
 from ledger.live.text import NUMBER, minus, plus, quoted, summed
 from ledger.live.words import BALANCE, CROP, LINES, NEED, TWICE, ZONES
@@ -47,6 +48,7 @@ def zone_columns(definitions: Definitions, system: System) -> list[LiveColumn]:
         LiveColumn(id="_key", formula='IF(ISNUMBER([_field]),[_field]&"|"&[zone],"")'),
         LiveColumn(id="_zone", formula='IF([_key]="","",MATCH([_key],[zones._key],0))'),
         LiveColumn(id="_crop", formula=f'IF([_key]="","",{crop})'),
+        *cab.zone_helpers(),
     ]
 
 
@@ -77,6 +79,7 @@ def field_columns(sheet: Sheet, definitions: Definitions, system: System) -> lis
         ),
         *_figures("fields", definitions, system),
         *_field_helpers(place),
+        *cab.field_helpers(),
     ]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from ledger.formulas import water_nitrate
@@ -32,7 +32,7 @@ def now_rows(
         yield f"element_{nutrient.id}", nutrient.elemental_factor
     yield "water", _water(definitions, system)
     yield "least", "=IF(ISNUMBER([farm.smallest_pass]),[farm.smallest_pass],0)"
-    yield from _product()
+    yield from _product(definitions.shown_in[system])
     yield from _days(definitions)
 
 
@@ -44,8 +44,8 @@ def _water(definitions: Definitions, system: System) -> float:
     return water_nitrate(1.0, depth_mm) / units[shown["mass per area"]].factor
 
 
-def _product() -> Iterator[tuple[str, str]]:
-    """Nitrogen in a unit of the sidedress product: of volume where it is sold by volume."""
+def _product(shown: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """Nitrogen in a unit of the sidedress product, of volume where it is known; the rate's unit."""
     row = "[now.product]"
     percent, density = f"INDEX([products.n_pct],{row})", f"INDEX([products.density],{row})"
     liquid = f'AND(INDEX([products.form],{row})<>"dry",ISNUMBER({density}))'
@@ -55,6 +55,8 @@ def _product() -> Iterator[tuple[str, str]]:
     known = f"AND(ISNUMBER({percent}),{percent}>0)"
     held = f"IF({known},{percent}/100*IF({liquid},{density},1),{word})"
     yield "per_product", f"=IF(ISNUMBER({row}),{held},{word})"
+    by_volume, by_mass = quoted(shown["volume per area"]), quoted(shown["mass per area"])
+    yield "rate_unit", f'=IF(ISNUMBER({row}),IF({liquid},{by_volume},{by_mass}),"")'
 
 
 def _days(definitions: Definitions) -> Iterator[tuple[str, str]]:
