@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from functools import cache
 from typing import Any
 
@@ -15,10 +15,11 @@ from ledger.check.names import Directory
 from ledger.check.values import Problem, own_unit, typed
 from ledger.check.zones import WHOLE
 from ledger.layout import fold
-from ledger.model import Column, Definitions, Entry, Finding, Row, Sheet, System, Value
+from ledger.model import Aligned, Column, Definitions, Entry, Finding, Row, Sheet, System, Value
 from ledger.season import crop_year
 
 Values = dict[str, Value]
+REPEATED = (str, datetime)  # cells whose like comes again and again
 WAITS, NO_DATE = "still-to-choose", "not-a-date"
 
 
@@ -26,12 +27,12 @@ WAITS, NO_DATE = "still-to-choose", "not-a-date"
 class _Knack:
     """What is needed row after row of a sheet, put together once.
 
-    ``texts`` keeps what the words of a column were made of: most come again (measured: with
-    the lists below and what is surely good, checking takes a third of the time).
+    ``texts`` keeps what the words and days of a column were made of: most come again (measured:
+    with the lists below and what is surely good, checking takes a third of the time).
     """
 
     good: GoodValues
-    texts: Mapping[str, dict[str, tuple[Value | None, Problem | None]]]
+    texts: Mapping[str, dict[Any, tuple[Value | None, Problem | None]]]
     looked_up: list[Column] = field(default_factory=list)
     dated: list[Column] = field(default_factory=list)
     defaults: list[tuple[str, str]] = field(default_factory=list)
@@ -91,12 +92,12 @@ class RowChecker:
             values.pop(name, None)  # what is at fault is unknown; the rest of the line is not
         self._defaults(sheet, values)
         self._to_base(sheet, values)
-        return Entry(row=row, values=values, faulty=faulty), found
+        return Entry(row=row, values=Aligned(values), faulty=faulty), found
 
     def _typed(
         self, sheet: Sheet, name: str, cell: Any, cells: Mapping[str, Any]
     ) -> tuple[Value | None, Problem | None]:
-        known = self._knacks[sheet.id].texts.get(name) if type(cell) is str else None
+        known = self._knacks[sheet.id].texts.get(name) if type(cell) in REPEATED else None
         if known is not None and cell in known:
             return known[cell]
         column = sheet.by_id[name]

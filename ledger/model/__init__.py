@@ -5,6 +5,7 @@ litres (see ``templates/units.json``). They are converted when a cell is read an
 when a figure is shown, nowhere else. ``None`` always means unknown; zero is zero.
 """
 
+from ledger.model.aligned import Aligned
 from ledger.model.coefficients import (
     BookProduct,
     Crop,
@@ -90,6 +91,7 @@ __all__ = [
     "FIGURES",
     "FIXATION",
     "Account",
+    "Aligned",
     "Benchmark",
     "Book",
     "BookProduct",

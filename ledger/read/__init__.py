@@ -10,6 +10,7 @@ the cells hold; ``recognise`` finds sheets and columns, ``copies`` weighs those 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from ledger import findings
 from ledger.model import Definitions, Finding, Grid, Reading, Row, System
@@ -37,22 +38,21 @@ def read(content: bytes, definitions: Definitions) -> tuple[Reading, list[Findin
     """
     inspection = inspect(open_package(content), definitions.settings["mark"])
     values = Values(content)
-    looked = (suspect(tab, inspection, definitions) for tab in _tabs(values, inspection))
-    suspects = [found for found in looked if found]
+    suspects = list(_suspects(values, inspection, definitions))
     ours = [s for s in suspects if s.sheet_id in definitions.sheets]
     _refuse_others({s.likely for s in suspects} & definitions.sheets.keys(), definitions)
     system = system_of(suspects, inspection)
-    spotted = [spot(s, system, definitions) for s in ours if s.system in (system, None)]
-    chosen, rows, found = _choose(spotted, inspection, definitions)
+    read_ = [_take(s, system, inspection, definitions) for s in ours if s.system in (system, None)]
+    chosen, found = _choose(read_, definitions)
     found += _doubtful(suspects, system, definitions)
     found += _missing({*chosen, *(s.likely for s in suspects)}, definitions)
     for one in chosen.values():
-        found += columns_found(one, system, definitions)
-        found += copies.columns_found(one, definitions)
-        found += _lone_formulas(one, rows[one.sheet.id], definitions)
+        found += columns_found(one.spotted, system, definitions)
+        found += one.twins_found
+        found += _lone_formulas(one.spotted, one.rows, definitions)
     reading = Reading(
         system=system,
-        rows=rows,
+        rows={sheet_id: one.rows for sheet_id, one in chosen.items()},
         grids=_grids(chosen, definitions),
         result_sheets=_result_sheets(suspects),
         names=values.names,
@@ -75,6 +75,38 @@ def _refuse_others(known: Collection[str], definitions: Definitions) -> None:
     )
 
 
+def _suspects(
+    values: Values, inspection: Inspection, definitions: Definitions
+) -> Iterator[Suspect]:
+    """The sheets that may be ours; the lines of entry sheets are kept, to be read once."""
+    for tab in _tabs(values, inspection):
+        found = suspect(tab, inspection, definitions)
+        if found:
+            if found.sheet_id in definitions.sheets:
+                tab.keep()
+            yield found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """An entry sheet that was read: its rows, and what is to be said of columns found twice."""
+
+    spotted: Spotted
+    rows: Sequence[Row]
+    twins_found: Sequence[Finding]
+
+
+def _take(
+    found: Suspect, system: System, inspection: Inspection, definitions: Definitions
+) -> _Read:
+    """The rows of a sheet, whose lines go at once."""
+    spotted = spot(found, system, definitions)
+    rows = rows_of(spotted, definitions, from_1904=inspection.from_1904)
+    twins_found = copies.columns_found(spotted, definitions)
+    found.tab.let_go()
+    return _Read(spotted=replace(spotted, lines=()), rows=rows, twins_found=twins_found)
+
+
 def _tabs(values: Values, inspection: Inspection) -> Iterator[Tab]:
     for name, scan in inspection.sheets.items():
         pointers = inspection.names.get(name, {})
@@ -82,25 +114,24 @@ def _tabs(values: Values, inspection: Inspection) -> Iterator[Tab]:
 
 
 def _choose(
-    spotted: Sequence[Spotted], inspection: Inspection, definitions: Definitions
-) -> tuple[dict[str, Spotted], dict[str, Sequence[Row]], list[Finding]]:
-    """One worksheet for every entry sheet, its rows, and what is to be said of others."""
-    chosen: dict[str, Spotted] = {}
-    rows: dict[str, Sequence[Row]] = {}
+    read_: Sequence[_Read], definitions: Definitions
+) -> tuple[dict[str, _Read], list[Finding]]:
+    """One worksheet for every entry sheet, and what is to be said of others."""
+    chosen: dict[str, _Read] = {}
     found = []
     for sheet_id in definitions.sheets:
-        alike = [one for one in spotted if one.sheet.id == sheet_id]
+        alike = {one.spotted.tab.name: one for one in read_ if one.spotted.sheet.id == sheet_id}
         if not alike:
             continue
-        used = chosen[sheet_id] = copies.original(alike)
-        read_ = {
-            one.tab.name: rows_of(one, definitions, from_1904=inspection.from_1904) for one in alike
-        }
-        rows[sheet_id] = read_[used.tab.name]
+        used = copies.original([one.spotted for one in alike.values()])
+        chosen[sheet_id] = alike[used.tab.name]
+        rows = {name: one.rows for name, one in alike.items()}
         found += [
-            copies.sheet_found(used, one, read_, definitions) for one in alike if one is not used
+            copies.sheet_found(used, one.spotted, rows, definitions)
+            for one in alike.values()
+            if one.spotted is not used
         ]
-    return chosen, rows, found
+    return chosen, found
 
 
 def _doubtful(
@@ -148,9 +179,9 @@ def _remarks(
         yield findings.at(definitions, "other-files", sheet, "A1")
 
 
-def _grids(chosen: Mapping[str, Spotted], definitions: Definitions) -> dict[str, Grid]:
+def _grids(chosen: Mapping[str, _Read], definitions: Definitions) -> dict[str, Grid]:
     missing = {
         name: Grid(sheet_id=name, sheet_name=sheet.title, letters={}, pair_rows={})
         for name, sheet in definitions.sheets.items()
     }
-    return {**missing, **{name: sheet.grid for name, sheet in chosen.items()}}
+    return {**missing, **{name: one.spotted.grid for name, one in chosen.items()}}

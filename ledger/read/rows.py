@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ledger.layout import example_line, fold, heading, help_line, index_of
-from ledger.model import Definitions, Row, Sheet
+from ledger.model import Aligned, Definitions, Row, Sheet
 from ledger.read.flaws import flaws_of
 from ledger.read.recognise import Spotted
 from ledger.read.tab import Line
@@ -29,11 +29,12 @@ def rows_of(spotted: Spotted, definitions: Definitions, *, from_1904: bool = Fal
 
 def _filled(spotted: Spotted) -> Iterator[Row]:
     where = {name: index_of(at) for name, at in spotted.grid.letters.items()}
-    for number, line in spotted.lines:
+    for number, aligned in spotted.lines:
         if number != spotted.claims.key_line:
+            line = dict(aligned.items())
             cells = {name: line[at] for name, at in where.items() if at in line}
             if cells:
-                yield Row(grid=spotted.grid, number=number, cells=cells)
+                yield Row(grid=spotted.grid, number=number, cells=Aligned(cells))
 
 
 def _pairs(spotted: Spotted) -> Row:

@@ -26,6 +26,14 @@ class Tab:
         """The lines that hold something, down to a row; raises ``Unreadable``."""
         return self.values.lines(self.name, self.scan, last)
 
+    def keep(self) -> None:
+        """Take all lines now, in little room; raises ``Unreadable``."""
+        self.values.keep(self.name, self.scan)
+
+    def let_go(self) -> None:
+        """Forget what was kept."""
+        self.values.let_go(self.name)
+
 
 def is_blank(cell: Any) -> bool:
     """True for an empty cell and for one that holds spaces or invisible characters only."""

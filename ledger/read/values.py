@@ -15,6 +15,7 @@ from io import BytesIO
 from typing import Any
 
 from ledger.layout import index_of
+from ledger.model import Aligned
 from ledger.read.package import AS_XLSX, PARSING_FAULTS, Unreadable, damaged
 from ledger.read.percents import as_shown
 from ledger.read.scan import MOST_COLUMNS, SheetScan
@@ -34,7 +35,8 @@ class Values:
 
         self._content = content
         self._sheets: dict[str, Any] = {}
-        self._texts: dict[str, str] = {}
+        self._kept: dict[str, list[Line]] = {}
+        self._texts: dict[Any, Any] = {}
         self._faults = (*PARSING_FAULTS, CalamineError)
         try:
             self._workbook = CalamineWorkbook.from_filelike(BytesIO(content))
@@ -46,8 +48,21 @@ class Values:
         if not self.names:
             raise Unreadable("the workbook holds no sheet that can be read", AS_XLSX)
 
+    def keep(self, name: str, scan: SheetScan) -> None:
+        """Take all lines of a sheet; calamine's own copy, of twice the size, can go."""
+        lines = self.lines(name, scan, scan.last_row)
+        self._kept[name] = [(number, Aligned(cells)) for number, cells in lines]
+        self._sheets.pop(name, None)
+
+    def let_go(self, name: str) -> None:
+        """Forget the lines of a sheet that was kept."""
+        self._kept.pop(name, None)
+
     def lines(self, name: str, scan: SheetScan, last: int) -> Iterator[Line]:
         """The lines of a sheet that hold something, down to a row."""
+        if name in self._kept:
+            yield from (line for line in self._kept[name] if line[0] <= last)
+            return
         last, width = min(last, scan.last_row), min(scan.width, MOST_COLUMNS)
         if not (last and width):
             return
@@ -123,10 +138,10 @@ def _refused(problem: BaseException) -> BaseException:
     return damaged(problem) if type(problem).__name__ == "PanicException" else problem
 
 
-def _cells(row: Sequence[Any], left: int, width: int, texts: dict[str, str]) -> dict[int, Any]:
+def _cells(row: Sequence[Any], left: int, width: int, texts: dict[Any, Any]) -> dict[int, Any]:
     """The cells that hold something, whole numbers as such, days as datetimes.
 
-    Texts that are alike are kept once, in ``texts``.
+    Texts and days that are alike are kept once, in ``texts``.
     """
     cells: dict[int, Any] = {}
     for at, cell in enumerate(row[: max(width - left, 0)], start=left):
@@ -137,7 +152,7 @@ def _cells(row: Sequence[Any], left: int, width: int, texts: dict[str, str]) -> 
         elif kind is float:
             cells[at] = int(cell) if cell.is_integer() else cell
         elif kind is date:
-            cells[at] = datetime.combine(cell, MIDNIGHT)
+            cells[at] = texts.get(cell) or texts.setdefault(cell, datetime.combine(cell, MIDNIGHT))
         elif cell is not None:
             cells[at] = cell
     return cells
