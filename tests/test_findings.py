@@ -135,6 +135,8 @@ def test_zones_that_do_not_add_up_are_told_once_a_field_and_counted_as_typed() -
     assert [f["area"] for f in result["fields"]] == pytest.approx([35])
     assert figures(result, name="a")["fertilizer"] == pytest.approx(46)  # 100 lb/ac of urea
     assert all(entry.faulty for entry in done.results.book.entries["zones"])
+    remarks = {item["remark"] for item in result["plan"]}
+    assert all("Fields or Zones has an error; it counts as typed" in text for text in remarks)
 
 
 def test_a_field_named_twice_is_counted_once_with_its_first_area() -> None:

@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from ledger.model import Crop, Need, RigCheck, Statement
 from ledger.plan.supplies import Lines, faulty_lines, unknown_supplies
 
+GROUND = "a line of this field on Fields or Zones has an error; it counts as typed"
+
 
 def remark(
     statement: Statement,
@@ -29,8 +31,8 @@ def remark(
 def _incomplete(statement: Statement, lines: Lines) -> Iterator[str]:
     if statement.incomplete:
         names = faulty_lines(statement, lines)
-        where = f" ({names})" if names else ""
-        yield f"incomplete: a line with an error is missing{where}"
+        missing = f"a line with an error is missing ({names})" if names else GROUND
+        yield f"incomplete: {missing}"
 
 
 def _unknown(

@@ -47,7 +47,8 @@ def field_balance_sheet(results: Results, shown: Shown, *, where: str = MARKED) 
     words = [
         "Balance = applied - removed. Supply = usable manure + fertilizer + credits + earlier "
         "manure.",
-        "'unknown': a part is not known. 'incomplete': a line with an error is missing.",
+        "'unknown': a part is not known. 'incomplete': a line with an error is missing, or the "
+        "field's own line on Fields or Zones has one.",
         BESIDE,
         where,
         LOCAL_FIRST,
