@@ -110,6 +110,19 @@ def test_answers_of_the_farm_are_judged_too(column: str, number: float, says: st
 
 
 @pytest.mark.parametrize(
+    ("form", "percent", "odd"),
+    [("solid", 0.32, True), ("solid", 32, False), ("liquid", 0.32, False), ("solid", 0.05, True)],
+)
+def test_dry_matter_of_solid_manure_is_no_share_of_one(
+    form: str, percent: float, odd: bool
+) -> None:
+    """0.32 is 32 percent typed as a share in a stack, and clear lagoon water in a pit."""
+    source = put(put(BASE, "manure_lots", "form", form), "manure_lots", "dry_matter_pct", percent)
+    place = ("Manure lots", cell_of("manure_lots", "dry_matter_pct"))
+    assert blamed(source).count(place) == (1 if odd else 0)
+
+
+@pytest.mark.parametrize(
     ("day", "odd"),
     [("2025-10-10", True), ("2025-12-31", True), ("2026-01-01", False), ("2026-12-31", False)],
 )
@@ -139,7 +152,8 @@ def test_data_that_fit_no_column_are_refused(tmp_path: Path, change: dict[str, o
 @pytest.mark.parametrize(
     ("part", "change"),
     [
-        ("usual", {"crops": ["kale"]}),
+        ("usual", {"when": {"crop": ["corn"]}}),  # the Farm sheet has no crop
+        ("crops", {"when": {"crop": ["kale"]}}),
         ("days", {"column": "field"}),
         ("days", {"sheet": "barn"}),
         ("days", {"first": "02-29"}),
@@ -150,7 +164,10 @@ def test_days_and_crops_that_do_not_fit_are_refused(
     tmp_path: Path, part: str, change: dict[str, object]
 ) -> None:
     def spoil(data: dict[str, list[dict[str, object]]]) -> None:
-        data[part][-1].update(change)
+        lines = data["days" if part == "days" else "usual"]
+        if part == "crops":
+            lines = [line for line in lines if line["sheet"] == "crops"]
+        lines[-1].update(change)
 
     with pytest.raises(DataFault, match=r"usual\.json"):
         altered(tmp_path, "usual.json", spoil)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -66,8 +66,9 @@ def _usual(
         raise DataFault(f"{where}: there is no unit {raw['unit']!r}")
     if not column.is_number or raw["low"] >= raw["high"]:
         raise DataFault(f"{where}: expected a column of numbers, and low below high")
-    if unknown := sorted({*raw.get("crops", ())} - crops.keys()):
-        raise DataFault(f"{where}: there is no crop {unknown[0]!r}")
+    when = raw.get("when", {})
+    for name, words in when.items():
+        _check_words(name, words, sheets[raw["sheet"]], crops, where)
     unit = units.get(raw.get("unit", ""))
     factor = unit.factor if unit else 1.0
     low, high = raw["low"] * factor, raw["high"] * factor
@@ -77,5 +78,18 @@ def _usual(
         unit=unit,
         low=low,
         high=high,
-        crops=frozenset(raw.get("crops", ())),
+        when={name: tuple(words) for name, words in when.items()},
     )
+
+
+def _check_words(
+    name: str, words: Sequence[str], sheet: Sheet, crops: Mapping[str, Crop], where: str
+) -> None:
+    """Refuse a word that the column it stands for can never hold."""
+    column = sheet.by_id.get(name)
+    if column is None:
+        raise DataFault(f"{where}: there is no column {name!r} to go by")
+    of_crops = column.lookup is not None and column.lookup.table == "crops"
+    known = crops if of_crops else column.choices
+    if unknown := [word for word in words if word not in known]:
+        raise DataFault(f"{where}: {name} is never {unknown[0]!r}")

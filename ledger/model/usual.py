@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from ledger.model.sheets import Unit
 
@@ -11,8 +12,8 @@ from ledger.model.sheets import Unit
 class Usual:
     """Bounds of a column's usual figures, in base units; ``unit`` is None for bare numbers.
 
-    They hold for cells in a unit of the same quantity (a rate, say, and not a total) and, where
-    ``crops`` are named, for lines of these crops.
+    They hold for cells in a unit of the same quantity (a rate, say, and not a total) and for
+    lines that say one of the words of each column in ``when``: a crop, say.
     """
 
     sheet: str
@@ -20,7 +21,7 @@ class Usual:
     unit: Unit | None
     low: float
     high: float
-    crops: frozenset[str] = frozenset()
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,10 +15,15 @@ ODD_DAY = "day-unlikely"
 
 
 def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
-    """A finding for each figure outside the usual; zero is a statement and passes."""
-    for usual, sheet in _judged(definitions):
+    """A finding for each figure outside the usual; zero is a statement and passes.
+
+    Of bounds that hold for some lines alone and those of all lines the former speak first.
+    """
+    told: set[tuple[int, str]] = set()
+    for usual, sheet in sorted(_judged(definitions), key=lambda pair: not pair[0].when):
         for entry in book.entries.get(sheet, ()):
-            if usual.crops and entry.text("crop") not in usual.crops:
+            cell = (id(entry), usual.column)
+            if cell in told or not _holds(usual, entry):
                 continue
             column = definitions.sheets[sheet].by_id[usual.column]
             unit = _unit(column, entry, book, definitions)
@@ -26,6 +31,7 @@ def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
             if not number or usual.low <= number <= usual.high:
                 continue
             if _quantity(unit) == _quantity(usual.unit):
+                told.add(cell)
                 words = {"read": _told(number, unit), "expected": _between(usual, unit)}
                 words["hint"] = _hint(number, usual)
                 yield findings.finding(definitions, "unlikely", entry.row, usual.column, **words)
@@ -37,6 +43,10 @@ def _judged(definitions: Definitions) -> Iterator[tuple[Usual, str]]:
         yield usual, usual.sheet
         if usual.sheet == LOTS and usual.column in definitions.sheets[SAMPLES].by_id:
             yield usual, SAMPLES
+
+
+def _holds(usual: Usual, entry: Entry) -> bool:
+    return all(entry.text(column) in words for column, words in usual.when.items())
 
 
 def odd_days(book: Book, definitions: Definitions) -> Iterator[Finding]:
