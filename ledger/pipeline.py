@@ -33,7 +33,7 @@ from ledger.model import (
     System,
 )
 from ledger.need import Needs, need
-from ledger.plan import plan
+from ledger.plan import plan, with_ends
 from ledger.post import post
 from ledger.ranges import ranges
 from ledger.ranges.ends import ENDS, NeedEnds, at_end, supply_at_end
@@ -86,6 +86,7 @@ def settle(
     border, crossing = gate(book, journal, statements.farm, definitions)
     reviewed = review(book, statements.zones, journal, definitions)
     trials, trying = strips(book, definitions)
+    reach = ranges(statements.zones, journal, needs, _ends(book, journal, needs, definitions))
     everything = [*found, *posted, *wanting, *remarks, *planning, *reviewed, *storing, *crossing]
     everything += trying
     return Results(
@@ -96,11 +97,11 @@ def settle(
         fields=statements.fields,
         farm=statements.farm,
         custom=statements.custom,
-        plan=todo,
+        plan=with_ends(todo, reach, book, definitions),
         yard=yard,
         gate=border,
         trials=trials,
-        ranges=ranges(statements.zones, journal, needs, _ends(book, journal, needs, definitions)),
+        ranges=reach,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from io import BytesIO
 from typing import Any
 
@@ -11,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lines import farm, lot, spread, table
 from us_units import GAL_AC, LB_AC, USD_PER_LB
-from workbooks import SHIPPED, Document, document, figures, run, workbook
+from workbooks import SHIPPED, Document, Entries, document, entries_of, figures, run, workbook
 
 from ledger import pipeline
 from ledger.report.results import result_sheets
@@ -319,3 +320,48 @@ def test_an_incomplete_zone_is_given_no_rate_to_drive_by() -> None:
     [table] = [t for t in sheet.tables if t.title == "Product to put on"]
     [line] = table.lines
     assert list(line.cells[3:]) == ["incomplete", "", "", "", ""]
+
+
+# ----------------------------------------------------------------------- ranges
+def ranged(*slips: float, **answers: object) -> Entries:
+    """Two zones, one with manure of which there are these lab slips [lb N a 1000 gal]."""
+    tank = {"sidedress_product": "UAN-28", "tank_volume": 900, "order_allowance_pct": 5}
+    answered = farm(**{**tank, "delivery_size": 500, **answers})
+    ground = GROUND + ZONES + crop(n_entered=180) + spread(amount=3000, zone="west")
+    first, *more = slips
+    entries = entries_of(answered + ground + lot(n_total=first))
+    slip = {"lot": "Pit", "sampled": date(2025, 10, 2), "per": "1000 gal"}
+    lines: list[dict[str, object]] = [{**slip, "n_total": total} for total in more]
+    return {**entries, "manure_samples": lines} if lines else entries
+
+
+def test_an_order_reaches_from_that_of_the_richest_slip_to_that_of_the_poorest() -> None:
+    told, rich, poor = (document(ranged(*s))["order"] for s in ((40, 46, 34), (46,), (34,)))
+    ends = [rich["needed_total"], poor["needed_total"]]
+    assert told["needed_range_total"] == pytest.approx(ends)
+    assert ends[0] < told["needed_total"] < ends[1]
+    assert rich["needed_range_total"] is None
+
+
+def test_the_order_shows_its_range_beside_each_figure() -> None:
+    priced = {"product": "UAN-28", "n_pct": 28, "density": 10.67, "form": "liquid"}
+    price = table("products", {**priced, "price": 300, "price_per": "ton"})
+    small = {"delivery_size": 100, "tank_volume": 100}
+    done = run({**ranged(40, 60, 20, **small), "products": entries_of(price)["products"]})
+    (sheet,) = [s for s in result_sheets(done.results, SHIPPED) if s.id == "nitrogen-to-go"]
+    product, order = (t for t in sheet.tables if t.title in ("Product to put on", "Order"))
+    west = product.lines[0].cells
+    heads = [heading.text for heading in product.headings]
+    low, high = map(float, str(west[heads.index("Rate [gal/ac], range")]).split(" to "))
+    assert low < float(str(west[heads.index("Rate [gal/ac]")])) < high
+    shown = {str(line.cells[0]).split(" [")[0]: line.cells[2] for line in order.lines}
+    moved = {"Needed in all", "With the allowance", "Tank loads", "Deliveries",
+             "Cost with allowance"}  # fmt: skip
+    assert {words for words, told in shown.items() if " to " in str(told)} == moved
+
+
+def test_a_plan_without_a_range_has_no_column_for_one() -> None:
+    done = run(ranged(40))
+    (sheet,) = [s for s in result_sheets(done.results, SHIPPED) if s.id == "nitrogen-to-go"]
+    heads = {h.text for t in sheet.tables if t.title == "Order" for h in t.headings}
+    assert heads == {"UAN-28", ""}

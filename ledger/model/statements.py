@@ -131,14 +131,26 @@ class NitrogenPrice:
     price: float
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanEnd:
+    """Rates by field and zone (base units) and the order, ranged figures at one end."""
+
+    rates: Mapping[tuple[str, str], float | None]
+    order: Order
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Plan:
-    """The nitrogen still to go: by zone, as an order, and what nitrogen costs elsewhere."""
+    """The nitrogen still to go: by zone, as an order, and what nitrogen costs elsewhere.
+
+    ``ends`` holds ``low`` and ``high`` where what is to go has a range somewhere.
+    """
 
     lines: Sequence[PlanLine]
     order: Order | None
     prices: Sequence[NitrogenPrice]
     missing: Sequence[str]
+    ends: Mapping[str, PlanEnd] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

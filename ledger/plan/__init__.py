@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import fsum
 
 from ledger import findings
-from ledger.formulas import field_capacity, loads_needed, order_quantity, price_per_nutrient
+from ledger.formulas import price_per_nutrient
 from ledger.ground import crop_entry
 from ledger.model import (
     Book,
@@ -20,12 +19,12 @@ from ledger.model import (
     Journal,
     Need,
     NitrogenPrice,
-    Order,
     Plan,
     PlanLine,
     RigCheck,
     Statement,
 )
+from ledger.plan.order import order_of, rate_for, smallest_pass, with_ends
 from ledger.plan.product import Filling, filling
 from ledger.plan.remarks import remark
 from ledger.plan.rig import Rig, rig_check, rig_of
@@ -36,9 +35,8 @@ from ledger.plan.supplies import (
     reasons,
     supplies_by_pass,
 )
-from ledger.plan.wants import WORK, wants_of
 
-__all__ = ["plan"]
+__all__ = ["plan", "with_ends"]
 
 Needs = Mapping[tuple[str, str], Need]
 
@@ -60,11 +58,11 @@ def plan(
         coming=nitrogen_lines(planned),
         tank=tank,
         rig=rig,
-        least=book.farm.number("smallest_pass") or 0.0,
+        least=smallest_pass(book),
         definitions=definitions,
     )
     lines = [_line(s, desk) for s in statements if crop_entry(book, s.zone)]
-    order = _order(book, lines, tank, definitions) if tank else None
+    order = order_of(book, lines, tank, definitions) if tank else None
     prices = _prices(book)
     return (
         Plan(lines=lines, order=order, prices=prices, missing=missing),
@@ -88,8 +86,7 @@ class _Desk:
 def _line(statement: Statement, desk: _Desk) -> PlanLine:
     zone, tank = statement.zone, desk.tank
     need = desk.needs.get((zone.field, zone.zone))
-    wanted = _worth_a_pass(statement.figures["N"]["to_go"], desk.least)
-    rate = tank.rate(wanted) if tank and wanted is not None else None
+    rate = rate_for(statement.figures["N"]["to_go"], tank, desk.least)
     total = None if rate is None else rate * zone.area
     rig = rig_check(desk.rig, rate, tank) if desk.rig and tank and rate else None
     crop = desk.definitions.crops.get(statement.crop)
@@ -108,49 +105,6 @@ def _line(statement: Statement, desk: _Desk) -> PlanLine:
         remark=remark(statement, need, desk.supplied, crop, rig, desk.least),
         reasons=reasons(zone, need, desk.supplied, desk.coming),
     )
-
-
-def _worth_a_pass(to_go: float | None, least: float) -> float | None:
-    """The nitrogen to plan for [kg/ha]: none where a zone is over or wants too little."""
-    if to_go is None:
-        return None
-    return to_go if to_go > 0 and to_go >= least else 0.0
-
-
-def _order(book: Book, lines: Sequence[PlanLine], tank: Filling, definitions: Definitions) -> Order:
-    totals = [line.total for line in lines if line.statement.figures["N"]["to_go"] is not None]
-    needed = fsum(total for total in totals if total is not None)
-    allowance = (book.farm.number("order_allowance_pct") or 0.0) / 100
-    wanted = order_quantity(needed, allowance)
-    delivery = book.farm.number("delivery_size")
-    loads = tank.loads(needed)
-    return Order(
-        product=tank.product,
-        by_volume=tank.by_volume,
-        needed=needed,
-        with_allowance=wanted,
-        loads=loads,
-        deliveries=loads_needed(wanted, delivery) if delivery and tank.by_volume else None,
-        cost=tank.cost(wanted),
-        hours=_hours(book, lines, loads, tank),
-        wants=wants_of(book, tank, definitions),
-    )
-
-
-def _hours(book: Book, lines: Sequence[PlanLine], loads: int | None, tank: Filling) -> float | None:
-    """Field time by speed, width and efficiency, and filling time where it is given [h].
-
-    Unknown where filling is to be counted by the load and the loads of a liquid are unknown.
-    """
-    speed, spacing, outlets, efficiency = (book.farm.number(column) or 0.0 for column in WORK)
-    minutes = book.farm.number("refill_minutes") or 0.0
-    if not (speed and spacing and outlets and efficiency) or (
-        minutes and loads is None and tank.liquid
-    ):
-        return None
-    area = fsum(line.statement.zone.area for line in lines if line.rate)
-    capacity = field_capacity(speed, width=spacing * outlets, efficiency=efficiency / 100)
-    return area / capacity + minutes / 60 * (loads or 0)
 
 
 def _prices(book: Book) -> list[NitrogenPrice]:

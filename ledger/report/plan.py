@@ -10,6 +10,7 @@ from ledger.model.ranges import Ranges, Scope
 from ledger.reach import any_ranged
 from ledger.report.outlets import rig_table
 from ledger.report.plan_order import (
+    ENDS,
     WHERE,
     left_out,
     order_table,
@@ -48,7 +49,7 @@ def plan_sheet(results: Results, shown: Shown) -> ResultSheet:
     if not todo.order or todo.order.by_volume:
         tables.append(rig_table(todo, ranges, shown))
     if todo.order:
-        tables.append(order_table(todo, ranges, shown))
+        tables.append(order_table(todo, shown))
     if todo.prices:
         tables.append(price_table(todo, shown))
     tables += [_minerals_table(todo, ranges, shown), *reason_tables(todo, ranges, shown)]
@@ -197,11 +198,20 @@ def order_item(todo: Plan, shown: Shown) -> dict[str, Any] | None:
         "loads": order.loads,
         "deliveries": order.deliveries,
         "cost_total": order.cost,
+        "needed_range_total": _order_range(todo, "needed", unit, shown),
+        "cost_range_total": _order_range(todo, "cost", None, shown),
         "hours": order.hours,
         "prices_of_n": {
             item.product: shown.value("price of mass", item.price) for item in todo.prices
         },
     }
+
+
+def _order_range(todo: Plan, figure: str, quantity: str | None, shown: Shown) -> list[float] | None:
+    """A figure of the order at the low and the high end; None without a range."""
+    ends = [getattr(todo.ends[end].order, figure) for end in ENDS if todo.ends]
+    values = [shown.value(quantity, end) if quantity else end for end in ends]
+    return [value for value in values if value is not None] or None
 
 
 def plan_items(todo: Plan, shown: Shown) -> list[dict[str, Any]]:

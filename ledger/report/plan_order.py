@@ -8,10 +8,12 @@ from ledger.model import Order, Plan, PlanLine
 from ledger.model.ranges import Ranges
 from ledger.reach import any_ranged
 from ledger.report.links import zone_jump
-from ledger.report.spans import rough
+from ledger.report.spans import rough, told, with_ranges
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 
+ENDS = ("low", "high")
+DECIMALS = {"whole": 0, "one": 1, "money": 2}  # of a range in the format of its figure
 WHERE = (
     Heading(text="Field", format="text", width=18),
     Heading(text="Zone", format="text", width=14),
@@ -52,32 +54,52 @@ def total_quantity(by_volume: bool) -> str:
 def product_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
     """Product, loads and cost of every zone that still wants some."""
     by_volume = todo.order.by_volume if todo.order else True
+    rate = Heading(
+        text=f"Rate [{shown.label(rate_quantity(by_volume))}]", about=(("figure", "rate"),)
+    )
     headings = [
         *WHERE,
         Heading(text="Product", format="text", width=11),
-        Heading(text=f"Rate [{shown.label(rate_quantity(by_volume))}]"),
+        *with_ranges([rate], frozenset({"rate"} if todo.ends else ())),
         Heading(text=f"Total [{shown.label(total_quantity(by_volume))}]", format="whole"),
         Heading(text="Tank loads", format="whole", width=8),
         Heading(text=f"Cost per {shown.label('area')} [$]", format="money"),
         Heading(text="Cost [$]", format="money"),
     ]
-    lines = [_product_line(line, ranges, shown) for line in todo.lines if line.rate != 0]
+    lines = [_product_line(line, todo, ranges, shown) for line in todo.lines if line.rate != 0]
     note = "" if todo.order or not lines else NO_PRODUCT
     return Table(title="Product to put on", headings=headings, lines=lines, note=note)
 
 
-def _product_line(line: PlanLine, ranges: Ranges, shown: Shown) -> Line:
+def _product_line(line: PlanLine, todo: Plan, ranges: Ranges, shown: Shown) -> Line:
+    beside = [_rate_range(line, todo, shown)] if todo.ends else []
     if line.statement.incomplete:  # a rate to drive by would be wrong
-        return Line(cells=[*where(line), line.product, "incomplete", "", "", "", ""])
+        blanks = [""] * (4 + len(beside))
+        return Line(cells=[*where(line), line.product, "incomplete", *blanks])
+    rate = shown.value(rate_quantity(line.by_volume), line.rate)
     figures = (
-        shown.value(rate_quantity(line.by_volume), line.rate),
         shown.value(total_quantity(line.by_volume), line.total),
         line.loads,
         _cost_per_area(line, shown),
         line.cost,
     )
     when = rough_line(line, ranges)
-    return Line(cells=[*where(line), line.product, *(rough(value, when) for value in figures)])
+    first = [rate, *beside] if todo.ends else [rough(rate, when)]
+    return Line(cells=[*where(line), line.product, *first, *(rough(x, when) for x in figures)])
+
+
+def _rate_range(line: PlanLine, todo: Plan, shown: Shown) -> str:
+    zone = (line.statement.zone.field, line.statement.zone.zone)
+    low, high = (todo.ends[end].rates[zone] for end in ENDS)
+    quantity = rate_quantity(line.by_volume)
+    return _range(shown.value(quantity, low), shown.value(quantity, high))
+
+
+def _range(low: Cell, high: Cell, decimals: int | None = None) -> str:
+    """Low to high; blank where they are one, or not known."""
+    if not isinstance(low, int | float) or not isinstance(high, int | float) or low == high:
+        return ""
+    return told(low, high, decimals)
 
 
 def _cost_per_area(line: PlanLine, shown: Shown) -> float | None:
@@ -85,28 +107,41 @@ def _cost_per_area(line: PlanLine, shown: Shown) -> float | None:
     return None if line.cost is None or not area else line.cost / area
 
 
-def order_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
-    """What to order for all zones together."""
+def order_table(todo: Plan, shown: Shown) -> Table:
+    """What to order for all zones together, each figure with its range beside it."""
     order = todo.order
     assert order is not None
+    rows = [
+        _order_cells(one, shown)
+        for one in (order, *(todo.ends[end].order for end in ENDS if todo.ends))
+    ]
+    headings = [Heading(text=order.product, format="text", width=22), Heading(text="", width=14)]
+    if todo.ends:
+        beside = (("range", "beside"),)
+        headings.append(Heading(text="Range", format="range", width=14, about=beside))
+    lines = []
+    for (words, value, format_), *ends in zip(*rows, strict=True):
+        cells = [words, value]
+        if todo.ends:
+            low, high = (end[1] for end in ends)
+            cells.append(_range(low, high, DECIMALS[format_]))
+        lines.append(Line(cells=cells, format=format_))
+    note = " ".join(filter(None, (left_out(todo, shown), *_wanted(order))))
+    return Table(title="Order", headings=headings, lines=lines, note=note)
+
+
+def _order_cells(order: Order, shown: Shown) -> list[tuple[str, Cell, str]]:
+    """The words, the figure and its format of every line of the order."""
     unit = total_quantity(order.by_volume)
-    rows: list[tuple[str, Cell, str]] = [
-        (f"Needed in all [{shown.label(unit)}]", shown.value(unit, order.needed), "whole"),
-        (
-            f"With the allowance [{shown.label(unit)}]",
-            shown.value(unit, order.with_allowance),
-            "whole",
-        ),
+    label = shown.label(unit)
+    return [
+        (f"Needed in all [{label}]", shown.value(unit, order.needed), "whole"),
+        (f"With the allowance [{label}]", shown.value(unit, order.with_allowance), "whole"),
         ("Tank loads", _count(order.loads, "loads", order), "whole"),
         ("Deliveries", _count(order.deliveries, "deliveries", order), "whole"),
         ("Cost with allowance [$]", order.cost, "money"),
         ("Hours of work", order.hours, "one"),
     ]
-    headings = [Heading(text=order.product, format="text", width=22), Heading(text="", width=14)]
-    when = any(rough_line(line, ranges) for line in todo.lines)
-    lines = [Line(cells=[text, rough(x, when)], format=format_) for text, x, format_ in rows]
-    note = " ".join(filter(None, (left_out(todo, shown), *_wanted(order))))
-    return Table(title="Order", headings=headings, lines=lines, note=note)
 
 
 def _count(number: int | None, figure: str, order: Order) -> Cell:
