@@ -149,6 +149,28 @@ def test_only_sheets_without_entries_are_protected_and_without_a_password(
     assert not workbook["Reference"]["E6"].protection.locked
 
 
+def test_every_sheet_prints_landscape_and_one_page_wide_at_most(
+    blank: tuple[System, Any],
+) -> None:
+    _, workbook = blank
+    for sheet in workbook:
+        assert sheet.page_setup.orientation == "landscape", sheet.title
+        assert sheet.page_setup.fitToWidth in (None, 1), sheet.title
+
+
+@pytest.mark.parametrize(("count", "pages"), [(1, 1), (15, 1), (16, 0), (45, 0)])
+def test_the_overview_prints_every_field_beside_or_behind_its_charts(
+    count: int, pages: int
+) -> None:
+    fields = [{"field": f"Field {number}", "area": 10} for number in range(1, count + 1)]
+    sheet = opened(build(entries={"fields": fields}))["Overview"]
+    assert sheet.page_setup.fitToHeight in ((None, 1) if pages else (0,))
+    assert len(sheet.row_breaks.brk) == 1 - pages
+    last = int(sheet.print_area.rsplit("$", 1)[1])
+    headings = next(cell.row for cell in sheet["A"] if cell.value == "Field")
+    assert last - headings >= max(count, 20)
+
+
 def test_names_and_property_are_second_witnesses(
     blank: tuple[System, Any], definitions: Definitions
 ) -> None:

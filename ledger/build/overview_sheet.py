@@ -24,6 +24,7 @@ HELP = "How the farm stands now. All of it follows from the entry sheets; nothin
 BALANCED = "balance"
 FIELD_WIDTH, FIGURE_WIDTH = 25.0, 10.5
 TOTALS_ROW, LEAST_FIELDS, CHART_FIELDS = 4, 30, 20
+PRINTED_TOGETHER, SPARE_LINES = 20, 5
 CHART_ROWS, CHART_HEIGHT_PX, CHART_WIDTH_PX = 13, 255, 318
 SOURCE_WORDS = {
     "manure_credit": "manure",
@@ -34,7 +35,7 @@ SOURCE_WORDS = {
 
 
 def write(workbook: Any, worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
-    """Write the page; it prints on one upright sheet."""
+    """Write the page; of a small farm it prints on one sheet, else the fields have their own."""
     nutrients = list(plan.definitions.nutrients.values())
     columns = _columns(nutrients)
     worksheet.hide_gridlines(2)
@@ -47,10 +48,21 @@ def write(workbook: Any, worksheet: Any, look: Look, plan: Plan, live: Live) -> 
     _fields(worksheet, look, plan, live, table_row, lines)
     _charts(workbook, worksheet, plan, table_row + 2, charts_row, columns)
     worksheet.protect("", {"format_columns": True, "format_rows": True})
-    set_up_page(worksheet, NAME, plan.footer)
-    worksheet.set_portrait()
-    worksheet.fit_to_pages(1, 1)
-    worksheet.print_area(0, 0, table_row + 1 + lines, len(columns) - 1)
+    _page(worksheet, plan, table_row, lines, len(columns))
+
+
+def _page(worksheet: Any, plan: Plan, table_row: int, lines: int, width: int) -> None:
+    """How it prints: charts and fields together where few fields are filled in."""
+    filled = len(plan.entries.get("fields", ()))
+    together = 0 < filled <= PRINTED_TOGETHER - SPARE_LINES
+    headings = table_row + 1
+    set_up_page(worksheet, NAME, plan.footer, headings if lines > LEAST_FIELDS else None)
+    if together:
+        lines = PRINTED_TOGETHER
+        worksheet.fit_to_pages(1, 1)
+    else:
+        worksheet.set_h_pagebreaks([table_row])
+    worksheet.print_area(0, 0, headings + lines, width - 1)
 
 
 def _columns(nutrients: list[Nutrient]) -> dict[str, str]:

@@ -108,7 +108,6 @@ def write(worksheet: Any, look: Look, plan: Plan, sheet_names: Sequence[str]) ->
     for row, line in enumerate(_lines(plan, sheet_names), start=1):
         _write(worksheet, look, row, line)
     set_up_page(worksheet, START, plan.footer)
-    worksheet.set_portrait()
     worksheet.activate()
 
 
