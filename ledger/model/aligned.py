@@ -39,8 +39,7 @@ class Aligned(Mapping[Key, Any]):
     # What Mapping itself gives is right, but takes three times as long.
     def get(self, key: Key, default: Any = None) -> Any:
         """The value of a key, or the default."""
-        at = self._places.get(key)
-        return default if at is None else self._values[at]
+        return self._values[self._places[key]] if key in self._places else default
 
     def keys(self) -> KeysView[Key]:
         """The keys."""

@@ -22,19 +22,23 @@ def rows_of(spotted: Spotted, definitions: Definitions, *, from_1904: bool = Fal
         rows = [_pairs(spotted)]
     else:
         furniture = _furniture(spotted, definitions)
-        rows = [row for row in _filled(spotted) if not furniture.holds(row.number, row.cells)]
+        rows = [
+            Row(grid=spotted.grid, number=number, cells=Aligned(cells))
+            for number, cells in _filled(spotted)
+            if not furniture.holds(number, cells)
+        ]
     rows = flaws_of(spotted, rows)
     return [_counted_from_1900(row, spotted.sheet) for row in rows] if from_1904 else rows
 
 
-def _filled(spotted: Spotted) -> Iterator[Row]:
+def _filled(spotted: Spotted) -> Iterator[tuple[int, dict[str, Any]]]:
     where = {name: index_of(at) for name, at in spotted.grid.letters.items()}
     for number, aligned in spotted.lines:
         if number != spotted.claims.key_line:
             line = dict(aligned.items())
             cells = {name: line[at] for name, at in where.items() if at in line}
             if cells:
-                yield Row(grid=spotted.grid, number=number, cells=Aligned(cells))
+                yield number, cells
 
 
 def _pairs(spotted: Spotted) -> Row:
