@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from ledger.build.live import Live
-from ledger.build.plan import BACK, HELP_ROW, KEY_ROW, TITLE_ROW, Plan
+from ledger.build.plan import BACK, HELP_ROW, KEY_ROW, THIN_PT, TITLE_ROW, Plan
 from ledger.layout import mark
 from ledger.live.overview import (
     FIGURE_WORDS,
@@ -24,7 +24,6 @@ HELP = "How the farm stands now. All of it follows from the entry sheets; nothin
 BALANCED = "balance"
 FIELD_WIDTH, FIGURE_WIDTH = 25.0, 10.5
 TOTALS_ROW, LEAST_FIELDS, CHART_FIELDS = 4, 30, 20
-PRINTED_TOGETHER, SPARE_LINES = 20, 5
 CHART_ROWS, CHART_HEIGHT_PX, CHART_WIDTH_PX = 13, 255, 318
 SOURCE_WORDS = {
     "manure_credit": "manure",
@@ -35,7 +34,7 @@ SOURCE_WORDS = {
 
 
 def write(workbook: Any, worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
-    """Write the page; of a small farm it prints on one sheet, else the fields have their own."""
+    """Write the sheet; it prints on one page unless there are many fields."""
     nutrients = list(plan.definitions.nutrients.values())
     columns = _columns(nutrients)
     worksheet.hide_gridlines(2)
@@ -48,21 +47,10 @@ def write(workbook: Any, worksheet: Any, look: Look, plan: Plan, live: Live) -> 
     _fields(worksheet, look, plan, live, table_row, lines)
     _charts(workbook, worksheet, plan, table_row + 2, charts_row, columns)
     worksheet.protect("", {"format_columns": True, "format_rows": True})
-    _page(worksheet, plan, table_row, lines, len(columns))
-
-
-def _page(worksheet: Any, plan: Plan, table_row: int, lines: int, width: int) -> None:
-    """How it prints: charts and fields together where few fields are filled in."""
-    filled = len(plan.entries.get("fields", ()))
-    together = 0 < filled <= PRINTED_TOGETHER - SPARE_LINES
-    headings = table_row + 1
-    set_up_page(worksheet, NAME, plan.footer, headings if lines > LEAST_FIELDS else None)
-    if together:
-        lines = PRINTED_TOGETHER
-        worksheet.fit_to_pages(1, 1)
-    else:
-        worksheet.set_h_pagebreaks([table_row])
-    worksheet.print_area(0, 0, headings + lines, width - 1)
+    one_page = lines <= LEAST_FIELDS
+    set_up_page(worksheet, NAME, plan.footer, None if one_page else table_row + 1)
+    worksheet.fit_to_pages(1, 1 if one_page else 0)
+    worksheet.print_area(0, 0, table_row + 1 + lines, len(columns) - 1)
 
 
 def _columns(nutrients: list[Nutrient]) -> dict[str, str]:
@@ -89,8 +77,8 @@ def _top(worksheet: Any, look: Look, plan: Plan, width: int) -> None:
         worksheet.write_blank(HELP_ROW, at, None, look["help_line"])
     worksheet.write_string(HELP_ROW, 0, HELP, look["help_line"])
     text = mark(f"={SHEET_ID}", plan.system, plan.definitions)
-    worksheet.write_string(KEY_ROW, 0, text, look["key"])
-    worksheet.set_row(KEY_ROW, None, None, {"hidden": True})
+    worksheet.write_string(KEY_ROW, 0, text, look["unseen"])
+    worksheet.set_row(KEY_ROW, THIN_PT)
 
 
 def _totals(worksheet: Any, look: Look, plan: Plan, live: Live, nutrients: list[Nutrient]) -> int:

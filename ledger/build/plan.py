@@ -15,6 +15,10 @@ from ledger.model import Column, Definitions, Sheet, System
 from ledger.season import crop_year
 
 TITLE_ROW, HELP_ROW, EXAMPLE_ROW, KEY_ROW, HEADING_ROW, FIRST_ROW = range(6)
+# The key row of sheets that print on several pages. After a hidden row LibreOffice counts a page
+# too many where repeated headings leave the last page all but full; a page break by hand would
+# help there, but Gnumeric then counts hundreds.
+THIN_PT = 1
 START = "Start"
 BACK = (f"internal:'{START}'!A1", f"Back to {START}")
 FARM_NAME_IN_FOOTER = 100  # characters; a whole footer holds 255

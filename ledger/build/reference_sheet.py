@@ -6,7 +6,7 @@ from typing import Any
 
 from ledger import measure
 from ledger.build.cells import write_entry
-from ledger.build.plan import BACK, HEADING_ROW, HELP_ROW, KEY_ROW, TITLE_ROW, Plan
+from ledger.build.plan import BACK, HEADING_ROW, HELP_ROW, KEY_ROW, THIN_PT, TITLE_ROW, Plan
 from ledger.layout import letter, mark
 from ledger.live import reference
 from ledger.live.reference import COLUMNS, FIRST_LINE, KEY, OWN, SHEET_ID, Line
@@ -32,9 +32,6 @@ HEADINGS = {
     "key": ("Key", 30.0),
 }
 AT = {name: at for at, name in enumerate(COLUMNS)}
-# With a hidden row before repeated headings LibreOffice counts a leaf too many where the last
-# page of a long sheet is all but full, and Gnumeric counts hundreds with a page break by hand.
-THIN_PT = 1
 MEMORY = "from memory, check with a local guide"
 
 
