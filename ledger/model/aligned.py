@@ -1,4 +1,4 @@
-"""What a line holds, in half the room of a dictionary."""
+"""What a line holds, in less room than a dictionary takes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Key = TypeVar("Key", bound=Hashable)
 class Aligned(Mapping[Key, Any]):
     """Values by key, that cannot be changed; lines with the same cells filled share the keys.
 
-    Measured at 100,000 lines: 170 bytes a line as typed and as checked, instead of 400.
+    Measured: 184 bytes for ten cells instead of 304, and more for more.
     """
 
     __slots__ = ("_places", "_values")
@@ -36,7 +36,7 @@ class Aligned(Mapping[Key, Any]):
     def __repr__(self) -> str:
         return repr(dict(self.items()))
 
-    # What Mapping itself gives is right, but takes three times as long.
+    # What Mapping itself gives is right, but takes longer.
     def get(self, key: Key, default: Any = None) -> Any:
         """The value of a key, or the default."""
         return self._values[self._places[key]] if key in self._places else default

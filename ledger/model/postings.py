@@ -50,7 +50,7 @@ class Posting(NamedTuple):
     """A mass of a nutrient that one entry moves into (+) or out of (-) an account [kg].
 
     A named tuple, because ``Postings`` makes it anew whenever it is asked for (measured: a
-    fifth of the time that a frozen dataclass takes).
+    quarter of the time that a frozen dataclass takes).
     """
 
     account: Account
