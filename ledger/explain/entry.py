@@ -42,15 +42,19 @@ def _how(entry: Entry, own: Sequence[Posting], used: Sequence[Posting], title: s
     if entry.faulty:
         return ["The line has an error, so it posts nothing; see Findings."]
     if own:
-        return [f"The line posted {len(own)} amounts; for each nutrient they add up to zero."]
+        return [f"The line posted {_counted(own)}; for each nutrient they add up to zero."]
     if used:
-        return [f"{title} was a factor of {len(used)} amounts."]
+        return [f"{title} was a factor of {_counted(used)}."]
     if entry.text("status") == "planned":
         return ["The line is planned: it is shown in the plan and posts nothing."]
     return [
         "No posting has this cell as a factor. It names or chooses something, bounds an area, or "
         "is used by the plan, the stores or a check; or its line is left out for an error."
     ]
+
+
+def _counted(postings: Sequence[Posting]) -> str:
+    return "1 amount" if len(postings) == 1 else f"{len(postings)} amounts"
 
 
 def _find(results: Results, sheet_id: str, grid: Grid, cell: str) -> tuple[Entry, str] | None:
