@@ -132,7 +132,11 @@ def test_a_typed_cell_tells_what_its_line_posted_and_a_lot_where_it_was_used(
     assert f"Manure lots!{lot.row.address('n_total')}" in text
 
 
-@pytest.mark.parametrize("address", ["nonsense", "Summary", "Summary!12", "A1"])
+NO_CELLS = """nonsense Summary Summary!12 A1 Fields!A² Fields!A1:B3 Fields!A0 Fields!ABCD1
+Fields!A99999999999999999999"""
+
+
+@pytest.mark.parametrize("address", NO_CELLS.split())
 def test_an_address_that_is_none_is_refused(address: str) -> None:
     with pytest.raises(NothingThere, match="is not a cell"):
         split_address(address)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from io import BytesIO
+from time import process_time
 from typing import Any
 
 import openpyxl
@@ -139,10 +141,26 @@ def test_without_its_key_a_live_column_is_known_by_its_heading() -> None:
     assert explained.value.startswith("not reckoned yet")
 
 
+def test_a_stray_cell_far_out_keeps_nobody_waiting() -> None:
+    source = "## fields\n| field | area |\n| Home | 40 |\n"
+    content = with_stray_cell(workbook(source), "Fields", "XFD1048576")
+    done = run(content)
+    began = process_time()
+    explained = explain(done.reading, done.results, SHIPPED, "Fields", "O6", content)
+    assert process_time() - began < 20
+    assert "balance" in explained.where
+
+
+def with_stray_cell(content: bytes, sheet: str, cell: str) -> bytes:
+    book = openpyxl.load_workbook(BytesIO(content))
+    book[sheet][cell] = "x"
+    out = BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
 def without_keys(content: bytes, sheet: str) -> bytes:
     """The live columns' hidden keys rubbed out, those of the entries left."""
-    from io import BytesIO
-
     book = openpyxl.load_workbook(BytesIO(content))
     for cell in book[sheet][KEY_ROW + 1]:
         if str(cell.value).startswith("=live"):

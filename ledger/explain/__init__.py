@@ -8,6 +8,7 @@ number follows, from which postings). Raises ``NothingThere`` otherwise.
 
 from __future__ import annotations
 
+import re
 from typing import NoReturn
 
 from ledger.explain.entry import explain_entry
@@ -23,14 +24,15 @@ from ledger.model import Definitions, Reading, Results
 
 __all__ = ["Explanation", "NothingThere", "explain", "split_address"]
 
+CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")  # no sheet reaches further
 BUILT = {overview.SHEET_ID: explain_overview, reference.SHEET_ID: explain_reference}
 
 
 def split_address(text: str) -> tuple[str, str]:
     """Sheet and cell of an address such as ``'Field balance'!G12``."""
     sheet, mark, cell = text.rpartition("!")
-    bare = cell.replace("$", "").upper()
-    if not mark or not bare[:1].isalpha() or not bare[-1:].isdigit():
+    bare = cell.replace("$", "").strip().upper()
+    if not mark or not CELL.fullmatch(bare):
         raise NothingThere(
             f"{text!r} is not a cell; write the sheet and the cell, such as 'Field balance'!G12"
         )

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import warnings
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
 import openpyxl
+
+from ledger.layout import letter
+
+MOST_COLUMNS = 512  # nothing of the ledger lies further right; a stray cell may
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,10 +49,23 @@ def row_of(cell: str) -> int:
 
 
 def _cells(content: bytes, name: str, *, values: bool) -> Mapping[str, Any]:
-    book = openpyxl.load_workbook(BytesIO(content), read_only=True, data_only=values)
-    return {
-        cell.coordinate: cell.value
-        for row in book[name].iter_rows()
-        for cell in row
-        if cell.value is not None
-    }
+    """The cells that hold something.
+
+    Before a stray cell far down openpyxl gives one and the same blank row a million times.
+    """
+    # openpyxl warns of what it would drop on saving; it never saves a person's workbook.
+    warnings.filterwarnings("ignore", category=UserWarning, module="openpyxl")
+    book = openpyxl.load_workbook(
+        BytesIO(content), read_only=True, data_only=values, keep_links=False
+    )
+    tab = book[name]
+    width = min(tab.max_column or MOST_COLUMNS, MOST_COLUMNS)
+    found: dict[str, Any] = {}
+    blank: Sequence[Any] = ()
+    for number, row in enumerate(tab.iter_rows(max_col=width, values_only=True), start=1):
+        if row is blank:
+            continue
+        filled = [(at, value) for at, value in enumerate(row) if value is not None]
+        found |= {f"{letter(at)}{number}": value for at, value in filled}
+        blank = blank if filled else row
+    return found
