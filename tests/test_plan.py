@@ -14,7 +14,7 @@ from lines import farm, lot, spread, table
 from us_units import GAL_AC, LB_AC, USD_PER_LB
 from workbooks import SHIPPED, Document, Entries, document, entries_of, figures, run, workbook
 
-from ledger import pipeline
+from ledger import pipeline, report
 from ledger.report.results import result_sheets
 
 GROUND = "## fields\n| field | area |\n| Home | 40 |\n"
@@ -320,6 +320,48 @@ def test_an_incomplete_zone_is_given_no_rate_to_drive_by() -> None:
     [table] = [t for t in sheet.tables if t.title == "Product to put on"]
     [line] = table.lines
     assert list(line.cells[3:]) == ["incomplete", "", "", "", ""]
+
+
+def test_an_incomplete_zone_is_in_no_order_and_asks_nothing_of_the_rig() -> None:
+    """Its to go misses the faulty line; two zones alike, one of them with a line at fault."""
+    answers = {"sidedress_product": "UAN-28", "tank_volume": 900, "outlets": 8}
+    bar = {"orifice_flow": 1.5, "orifice_pressure": 40, "orifice_fluid_density": 8.34}
+    limits = {"outlet_spacing": 60, "pressure_min": 5, "pressure_max": 6, "speed": 9}
+    ground = GROUND + ZONES + crop(n_entered=200) + fed(12)
+    answered = farm(**answers, **bar, **limits) + ground
+    done = run(answered + fed(-5, zone="west"))
+    told, whole = report.document(done.results, SHIPPED), document(answered)
+    west, east = item(told, "west"), item(told, "east")
+    assert west["to_go"] is not None and "incomplete" in west["remark"]
+    for figure in ("rate", "volume_total", "loads", "cost_total", "flow_per_outlet", "pressure",
+                   "pressure_ok", "speed_min", "speed_max", "outlet_wanted"):  # fmt: skip
+        assert west[figure] is None, figure
+    assert east["pressure"] and east == item(whole, "east")
+    assert told["order"]["complete"] is False and whole["order"]["complete"] is True
+    assert told["order"]["needed_total"] == pytest.approx(east["volume_total"])
+    squeezed = [f["message"] for f in told["findings"] if f["code"] == "rig-out-of-range"]
+    assert len(squeezed) == 1 and "Home, east" in squeezed[0]
+    [sheet] = [s for s in result_sheets(done.results, SHIPPED) if s.name == "Nitrogen to go"]
+    tables = {table.title: table for table in sheet.tables}
+    rig = tables["Can the rig put it on?"]
+    first, second = (line.cells for line in rig.lines)
+    assert list(first[2:]) == ["", "", "incomplete", "", "", ""]
+    assert second[4] == "no" and "all zones whose rate is known" in rig.note
+    assert "INCOMPLETE: it is not all known for Home west." in tables["Order"].note
+
+
+def test_an_incomplete_zone_is_in_neither_end_of_the_order() -> None:
+    whole = ranged(40, 46, 34)
+    broken = {**whole, "fertilizer": entries_of(fed(-5, zone="east"))["fertilizer"]}
+    told = document(broken)["order"]
+    west = item(document(whole), "west")
+    assert told["needed_total"] == pytest.approx(west["volume_total"])
+    low, high = told["needed_range_total"]
+    full = document(whole)["order"]
+    east = item(document(whole), "east")["volume_total"]
+    assert [low + east, high + east] == pytest.approx(full["needed_range_total"])
+    nothing = {**whole, "fertilizer": entries_of(fed(-5, zone="west"))["fertilizer"]}
+    assert document(nothing)["order"]["needed_range_total"] is None  # the ranged one is left out
 
 
 # ----------------------------------------------------------------------- ranges

@@ -24,7 +24,7 @@ from ledger.model import (
     RigCheck,
     Statement,
 )
-from ledger.plan.order import order_of, rate_for, smallest_pass, with_ends
+from ledger.plan.order import known_to_go, order_of, rate_for, smallest_pass, with_ends
 from ledger.plan.product import Filling, filling
 from ledger.plan.remarks import remark
 from ledger.plan.rig import Rig, rig_check, rig_of
@@ -86,7 +86,7 @@ class _Desk:
 def _line(statement: Statement, desk: _Desk) -> PlanLine:
     zone, tank = statement.zone, desk.tank
     need = desk.needs.get((zone.field, zone.zone))
-    rate = rate_for(statement.figures["N"]["to_go"], tank, desk.least)
+    rate = rate_for(known_to_go(statement), tank, desk.least)
     total = None if rate is None else rate * zone.area
     rig = rig_check(desk.rig, rate, tank) if desk.rig and tank and rate else None
     crop = desk.definitions.crops.get(statement.crop)

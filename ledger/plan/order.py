@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import fsum
 
 from ledger.formulas import field_capacity, loads_needed, order_quantity
-from ledger.model import Book, Definitions, Order, Plan, PlanEnd, PlanLine
+from ledger.model import Book, Definitions, Order, Plan, PlanEnd, PlanLine, Statement
 from ledger.model.ranges import Ranges, Span
 from ledger.plan.product import Filling, filling
 from ledger.plan.wants import WORK, wants_of
@@ -16,6 +16,14 @@ from ledger.plan.wants import WORK, wants_of
 def smallest_pass(book: Book) -> float:
     """The least nitrogen that is worth a pass [kg/ha]."""
     return book.farm.number("smallest_pass") or 0.0
+
+
+def known_to_go(statement: Statement) -> float | None:
+    """Nitrogen to plan product for [kg/ha]; unknown where a line with an error is missing.
+
+    The figure without that line would send out too much.
+    """
+    return None if statement.incomplete else statement.figures["N"]["to_go"]
 
 
 def rate_for(to_go: float | None, tank: Filling | None, least: float) -> float | None:
@@ -34,8 +42,8 @@ def _worth_a_pass(to_go: float | None, least: float) -> float | None:
 def order_of(
     book: Book, lines: Sequence[PlanLine], tank: Filling, definitions: Definitions
 ) -> Order:
-    totals = [line.total for line in lines if line.statement.figures["N"]["to_go"] is not None]
-    needed = fsum(total for total in totals if total is not None)
+    """What zones with a known rate want together; the others are told of beside it."""
+    needed = fsum(line.total for line in lines if line.total is not None)
     allowance = (book.farm.number("order_allowance_pct") or 0.0) / 100
     wanted = order_quantity(needed, allowance)
     delivery = book.farm.number("delivery_size")
@@ -94,7 +102,7 @@ def _span(line: PlanLine, ranges: Ranges) -> Span | None:
 
 def _at_end(line: PlanLine, end: str, ranges: Ranges, tank: Filling, least: float) -> PlanLine:
     span = _span(line, ranges)
-    if span is None:
+    if span is None or known_to_go(line.statement) is None:
         return line
     rate = rate_for(span.low if end == "low" else span.high, tank, least)
     total = None if rate is None else rate * line.statement.zone.area

@@ -21,7 +21,8 @@ def rig_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
         Heading(text=f"Fastest [{shown.label('speed')}]"),
         Heading(text=f"Outlet that would fit [{shown.label('flow')}]", format="two", width=11),
     ]
-    lines = [_line(line, ranges, shown) for line in todo.lines if line.rate]
+    asked = [line for line in todo.lines if line.rate or line.statement.incomplete]
+    lines = [_line(line, ranges, shown) for line in asked]
     note = "The outlet that would fit is given as its flow at the known pressure, known fluid. "
     common = common_speeds(todo, shown)
     return Table(title="Can the rig put it on?", headings=headings, lines=lines, note=note + common)
@@ -34,14 +35,18 @@ def common_speeds(todo: Plan, shown: Shown) -> str:
     fast = [rig.speed_max for rig in rigs if rig.speed_max is not None]
     if not slow or not fast:
         return ""
+    known = all(line.rate is not None for line in todo.lines)
+    zones = "all zones" if known else "all zones whose rate is known"
     if max(slow) > min(fast):
-        return "No one speed fits all zones."
+        return f"No one speed fits {zones}."
     low, high = shown.value("speed", max(slow)), shown.value("speed", min(fast))
-    return f"Speeds that fit all zones: {low:.1f} to {high:.1f} {shown.label('speed')}."
+    return f"Speeds that fit {zones}: {low:.1f} to {high:.1f} {shown.label('speed')}."
 
 
 def _line(line: PlanLine, ranges: Ranges, shown: Shown) -> Line:
     rig, when = line.rig, rough_line(line, ranges)
+    if line.statement.incomplete:  # no rate is known to ask the outlets for
+        return Line(cells=[*where(line), "", "", "incomplete", "", "", ""])
     if rig is None:
         return Line(cells=[*where(line), None, None, "unknown", None, None, ""])
     wanted: Cell = "" if rig.outlet_wanted is None else shown.value("flow", rig.outlet_wanted)

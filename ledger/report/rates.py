@@ -56,7 +56,7 @@ def rate_items(results: Results, definitions: Definitions) -> list[dict[str, Any
 
 def _item(line: PlanLine, shown: Shown) -> dict[str, Any]:
     quantity = "volume per area" if line.by_volume else "mass per area"
-    rate = None if line.statement.incomplete else shown.value(quantity, line.rate)
+    rate = shown.value(quantity, line.rate)
     return {
         "field": line.statement.zone.field,
         "zone": line.statement.zone.zone,
