@@ -63,13 +63,13 @@ _HEADING: Mapping[str, Any] = {
     "valign": "vcenter",
 }
 
-SIGN = "~"  # before a number whose range stands elsewhere; in small print no equals sign
+SIGN = "~"  # after a number whose range stands elsewhere; before it, it reads as a minus
 NUMBERS = {"whole": "#,##0", "one": "#,##0.0", "two": "#,##0.00", "money": "#,##0.00"}
 
 
 def _rough(number: str) -> str:
-    """A number format with the sign before it; without a part of its own a minus would go first."""
-    return f'"{SIGN}"{number};"{SIGN} "-{number}'
+    """A number format with the sign behind it."""
+    return f'{number}" {SIGN}"'
 
 
 FORMATS: Mapping[str, Mapping[str, Any]] = {
@@ -115,6 +115,7 @@ FORMATS: Mapping[str, Mapping[str, Any]] = {
     "text": {**_RESULT, **_LEFT},
     "wrapped": {**_RESULT, "text_wrap": True, **_LEFT},
     "date": {**_RESULT, "num_format": "yyyy-mm-dd", "align": "left"},
+    "running": {**_LEFT},  # a long text that runs over the free cells to its right: no border
     "words": {**_RESULT, "text_wrap": True, **_LEFT},
     "day": {**_RESULT, "num_format": "yyyy-mm-dd", **_LEFT},
     "whole": {**_RESULT, "num_format": "#,##0"},

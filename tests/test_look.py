@@ -10,13 +10,16 @@ from typing import Any
 import openpyxl
 import pytest
 from openpyxl.utils import get_column_letter
-from workbooks import SHIPPED, YEAR, entries_of
+from workbooks import SHIPPED, YEAR, entries_of, run
 
-from ledger import look, pipeline
+from ledger import look, measure, pipeline
 from ledger.build.live import LABEL
 from ledger.live.sheets import live_columns
 from ledger.live.tables import tables
 from ledger.model import System
+from ledger.report.plan import plan_sheet
+from ledger.report.tables import CROP_WIDTH, METHOD_WIDTH
+from ledger.report.units import Shown
 
 AA = 4.5  # WCAG 2.1, criterion 1.4.3: contrast of normal text
 AA_GRAPHICS = 3.0  # WCAG 2.1, criterion 1.4.11: parts of graphics
@@ -25,6 +28,9 @@ ALLOWED = {
     "COUNTIF", "COUNTIFS", "ISNUMBER", "ROW", "SMALL", "SUM",
 }  # fmt: skip
 WHITE = "#FFFFFF"
+RUNNING_OVER = (
+    "Where these figures come from", "Publications", "Methods in use and their limits",
+)  # fmt: skip
 LONGEST_FORMULA = 8_192  # characters; a limit of the file format
 
 
@@ -168,3 +174,20 @@ def test_keys_of_every_table_stand_once() -> None:
     for table in tables(SHIPPED, "us"):
         keys = [line[0] for line in table.rows]
         assert len(keys) == len(set(keys)), table.id
+
+
+# ------------------------------------------------------------------- widths and overflow
+def test_the_longest_names_of_crops_and_methods_fit_their_columns() -> None:
+    for names, width in ((SHIPPED.crops, CROP_WIDTH), (SHIPPED.need.methods, METHOD_WIDTH)):
+        longest = max(map(len, names))
+        assert longest * measure.SLIM + 1 <= width  # a character of indent
+
+
+def test_a_text_that_runs_over_its_column_crosses_no_border() -> None:
+    """Where the figures of the plan come from, the publications and the methods."""
+    results = run("## fields\n| field | area |\n| Home | 40 |").results
+    tables = plan_sheet(results, Shown(definitions=SHIPPED, system="us")).tables
+    running = {t.title: t.headings[-1] for t in tables if t.title in RUNNING_OVER}
+    assert set(running) == set(RUNNING_OVER)
+    for heading in running.values():
+        assert not {"border", "bg_color", "right"} & set(look.FORMATS[heading.format])

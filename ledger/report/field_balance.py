@@ -10,7 +10,7 @@ from ledger.model.ranges import Ranges
 from ledger.report.links import zone_jump
 from ledger.report.spans import BESIDE, MARKED, figure_cells, ranged, with_ranges
 from ledger.report.summary import LOCAL_FIRST, per_area
-from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
+from ledger.report.tables import CROP_WIDTH, Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 BALANCE_FIGURES: Mapping[str, str] = {
@@ -32,7 +32,7 @@ BESIDE_FIGURES = ("removal", "balance", "manure_credit", "supply")  # the others
 def field_balance_sheet(results: Results, shown: Shown, *, where: str = MARKED) -> ResultSheet:
     """A table a nutrient: one line a zone, fields with several zones summed up.
 
-    ``where`` says in words what the sign before a number means.
+    ``where`` says in words what the sign after a number means.
     """
     unit = shown.label("mass per area")
     columns = ranged(results.ranges, BESIDE_FIGURES, results.ranges.spans, results.farm.figures)
@@ -65,7 +65,7 @@ def _balance_headings(shown: Shown, columns: frozenset[str]) -> list[Heading]:
         Heading(text="Field", format="text", width=18),
         Heading(text="Zone", format="text", width=15),
         Heading(text=f"Area [{shown.label('area')}]", width=8),
-        Heading(text="Crop", format="text", width=14),
+        Heading(text="Crop", format="text", width=CROP_WIDTH),
         *with_ranges(figures, columns),
         Heading(text="State", format="wrapped", width=14),
     ]

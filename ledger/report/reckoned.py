@@ -43,7 +43,7 @@ def reason_tables(todo: Plan, ranges: Ranges, shown: Shown) -> list[Table]:
         Heading(text="Zone", format="text", width=14),
         Heading(text=shown.label("mass per area"), width=9),
         Heading(text="Figure", format="text", width=13),
-        Heading(text="Reckoned from", format="text", width=15),
+        Heading(text="Reckoned from", format="running", width=15),
     ]
     lines = [
         part
@@ -65,7 +65,7 @@ def numbered(factors: Iterable[Factor]) -> dict[str, int]:
 
 def publications_table(numbers: Numbers) -> Table:
     """The publications by the numbers they are named by above."""
-    cited = [Heading(text="Number", format="text", width=11), Heading(text="", format="text")]
+    cited = [Heading(text="Number", format="text", width=11), Heading(text="", format="running")]
     lines = [part for text, n in numbers.items() for part in cut([f"[{n}]"], text)]
     return Table(title="Publications", headings=cited, lines=lines)
 
@@ -123,7 +123,7 @@ def methods_table(results: Results, shown: Shown) -> Table:
     headings = [
         Heading(text="Method", format="text", width=18),
         Heading(text="", format="text", width=14),
-        Heading(text="", format="text", width=9),
+        Heading(text="", format="running", width=9),
     ]
     return Table(title="Methods in use and their limits", headings=headings, lines=lines)
 

@@ -1,4 +1,4 @@
-"""How ranges are shown on sheets: a thin text beside a figure, or a sign before it.
+"""How ranges are shown on sheets: a thin text beside a figure, or a sign behind it.
 
 The spans themselves come with the results (``Results.ranges``); nothing is reckoned here but
 their words.
@@ -15,6 +15,7 @@ from ledger.model.ranges import Ranges, Scope, Span
 from ledger.report.tables import Cell, Heading, Rough
 from ledger.report.units import Shown
 
+RANGE = ", range"  # how the heading of a range beside a figure ends
 RANGE_WIDTH = 11  # characters of the usual size; the text is smaller
 WIDE = 10.0  # of the unit shown: ends further apart than this need no decimals
 BESIDE = (
@@ -24,8 +25,8 @@ BESIDE = (
 
 
 def marked(where: str) -> str:
-    """What the sign before a number means and where the range is found, in a sentence."""
-    return f"{SIGN} before a number: it hangs on figures with a range, which stands {where}."
+    """What the sign after a number means and where the range is found, in a sentence."""
+    return f"{SIGN} after a number: it hangs on figures with a range, which stands {where}."
 
 
 MARKED = marked("on the sheet How sure")
@@ -35,7 +36,7 @@ MARKED_ON_PAPER = marked(
 
 
 def rough(value: Cell, when: object) -> Cell:
-    """A number with the sign before it when there is a range; everything else as it is."""
+    """A number with the sign behind it when there is a range; everything else as it is."""
     if when and isinstance(value, (int, float)):
         return Rough(value)
     return value
@@ -81,7 +82,7 @@ def ranged(
 def beside(heading: Heading) -> list[Heading]:
     """A heading and that of the range beside it."""
     about = (*heading.about, ("range", "beside"))
-    text = f"{heading.text}, range"
+    text = heading.text + RANGE
     return [heading, replace(heading, text=text, format="range", width=RANGE_WIDTH, about=about)]
 
 

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Literal
 
 UNKNOWN = "unknown"
+CROP_WIDTH, METHOD_WIDTH = 17, 20  # characters, for the longest names of the templates
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from typing import Any
 
 from ledger.model import Expectation, LotYears, Years, ZoneYear, ZoneYears
 from ledger.report.spans import marked, rough
-from ledger.report.tables import Cell, Chart, Heading, Line, ResultSheet, Table
+from ledger.report.tables import CROP_WIDTH, Cell, Chart, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 NUTRIENTS = ("P2O5", "K2O", "S")
@@ -155,7 +155,7 @@ def _year_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
     headings = [
         Heading(text="Field and zone", format="text", width=20),
         Heading(text="Crop year", format="text", width=14),
-        Heading(text="Crop", format="text", width=14),
+        Heading(text="Crop", format="text", width=CROP_WIDTH),
         *(Heading(text=f"{n} balance [{unit}]", width=14) for n in NUTRIENTS),
         *(Heading(text=f"{n} running [{unit}]", width=14) for n in NUTRIENTS),
         Heading(text="State", format="text", width=14),
