@@ -35,6 +35,17 @@ SOIL_TEST = """
 | field | date  | depth | p_ppm | p_method | k_ppm | k_method |
 | Home  | {day} | 6     | {ppm} | Bray P1  | 150   | Mehlich-3 |
 """
+HIRED = """
+## farm
+| sidedress_product |
+| UAN-28            |
+## fields
+| field | area | tenure |
+| Next  | 10   | custom |
+## crops
+| field | crop | n_entered |
+| Next  | corn | 150       |
+"""
 FULL_DAIRY = DAIRY + "\n## farm\n| n_deposition |\n| 8 |\n"
 
 
@@ -46,13 +57,15 @@ def example() -> Run:
 
 @pytest.fixture(scope="module")
 def runs(example: Run) -> list[tuple[Run, Definitions]]:
-    """Farms that together fill every table: milk and deposition, years, sums of postings."""
+    """Farms that together fill every table: milk and deposition, custom ground that wants
+    product, years, sums of postings."""
     before = entries_of(STANDARD + SOIL_TEST.format(day="2025-04-01", ppm=20))
     before["farm"][0]["year"] = 2025
     after = run(STANDARD + SOIL_TEST.format(day="2026-04-01", ppm=24))
     years = pipeline.with_years(after, [run(before).results], SHIPPED)
     many = replace(SHIPPED, settings={**SHIPPED.settings, "postings_most": 0})
-    return [(example, SHIPPED), (run(FULL_DAIRY), SHIPPED), (years, SHIPPED), (years, many)]
+    return [(example, SHIPPED), (run(FULL_DAIRY), SHIPPED), (run(HIRED), SHIPPED),
+            (years, SHIPPED), (years, many)]  # fmt: skip
 
 
 def cells(done: Run, known: Definitions) -> Iterator[tuple[str, str, Place]]:

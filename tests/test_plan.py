@@ -206,6 +206,26 @@ def test_an_order_without_an_unknown_zone_says_that_it_is_not_complete() -> None
     assert whole["order"]["complete"] is True
 
 
+def test_an_order_tells_how_much_of_it_is_for_custom_ground() -> None:
+    """A neighbour's 10 acres want as much an acre as one's own 40: a fifth of the order."""
+    fields = "## fields\n| field | area | tenure |\n| Home | 40 | owned |\n| Next | 10 | {} |\n"
+    crops = crop(n_entered=150) + crop(field="Next", n_entered=150)
+    told = {}
+    for tenure in ("custom", "owned"):
+        done = run(farm(sidedress_product="UAN-28") + fields.format(tenure) + crops)
+        order = report.document(done.results, SHIPPED)["order"]
+        [sheet] = [s for s in result_sheets(done.results, SHIPPED) if s.name == "Nitrogen to go"]
+        [table] = [table for table in sheet.tables if table.title == "Order"]
+        lines = {str(line.cells[0]): line.cells[1] for line in table.lines}
+        told[tenure] = (order, lines)
+    order, lines = told["custom"]
+    assert order["custom_total"] == pytest.approx(order["needed_total"] / 5)
+    assert lines["Of that for custom ground [gal]"] == pytest.approx(order["custom_total"])
+    order, lines = told["owned"]
+    assert order["custom_total"] == 0
+    assert not any("custom" in words for words in lines)
+
+
 # ------------------------------------------------------------------------ laws
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.floats(0.5, 20), min_size=1, max_size=4))

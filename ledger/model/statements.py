@@ -109,12 +109,14 @@ class PlanLine:
 class Order:
     """All zones together: how much product to order, in how many deliveries, at what cost.
 
-    ``wants`` tells by figure which cells to fill in for it to be known.
+    ``custom`` is the part of ``needed`` that goes on custom ground. ``wants`` tells by figure
+    which cells to fill in for it to be known.
     """
 
     product: str
     by_volume: bool
     needed: float | None
+    custom: float
     with_allowance: float | None
     loads: int | None
     deliveries: int | None

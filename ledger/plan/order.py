@@ -43,7 +43,8 @@ def order_of(
     book: Book, lines: Sequence[PlanLine], tank: Filling, definitions: Definitions
 ) -> Order:
     """What zones with a known rate want together; the others are told of beside it."""
-    needed = fsum(line.total for line in lines if line.total is not None)
+    totals = [(line.statement.zone, line.total) for line in lines if line.total is not None]
+    needed = fsum(total for _, total in totals)
     allowance = (book.farm.number("order_allowance_pct") or 0.0) / 100
     wanted = order_quantity(needed, allowance)
     delivery = book.farm.number("delivery_size")
@@ -52,6 +53,7 @@ def order_of(
         product=tank.product,
         by_volume=tank.by_volume,
         needed=needed,
+        custom=fsum(total for zone, total in totals if zone.custom),
         with_allowance=wanted,
         loads=loads,
         deliveries=loads_needed(wanted, delivery) if delivery and tank.by_volume else None,

@@ -194,6 +194,7 @@ def order_item(todo: Plan, shown: Shown) -> dict[str, Any] | None:
         "unit": shown.label(unit),
         "complete": not left_out(todo, shown),
         "needed_total": shown.value(unit, order.needed),
+        "custom_total": shown.value(unit, order.custom),
         "with_allowance_total": shown.value(unit, order.with_allowance),
         "loads": order.loads,
         "deliveries": order.deliveries,

@@ -111,10 +111,9 @@ def order_table(todo: Plan, shown: Shown) -> Table:
     """What to order for all zones together, each figure with its range beside it."""
     order = todo.order
     assert order is not None
-    rows = [
-        _order_cells(one, shown)
-        for one in (order, *(todo.ends[end].order for end in ENDS if todo.ends))
-    ]
+    orders = (order, *(todo.ends[end].order for end in ENDS if todo.ends))
+    hired = any(one.custom for one in orders)
+    rows = [_order_cells(one, hired, shown) for one in orders]
     headings = [Heading(text=order.product, format="text", width=22), Heading(text="", width=14)]
     if todo.ends:
         beside = (("range", "beside"),)
@@ -130,12 +129,17 @@ def order_table(todo: Plan, shown: Shown) -> Table:
     return Table(title="Order", headings=headings, lines=lines, note=note)
 
 
-def _order_cells(order: Order, shown: Shown) -> list[tuple[str, Cell, str]]:
-    """The words, the figure and its format of every line of the order."""
+def _order_cells(order: Order, hired: bool, shown: Shown) -> list[tuple[str, Cell, str]]:
+    """The words, the figure and its format of every line of the order.
+
+    ``hired`` says that some of it is for custom ground, which is then told.
+    """
     unit = total_quantity(order.by_volume)
     label = shown.label(unit)
+    custom = (f"Of that for custom ground [{label}]", shown.value(unit, order.custom), "whole")
     return [
         (f"Needed in all [{label}]", shown.value(unit, order.needed), "whole"),
+        *([custom] if hired else []),
         (f"With the allowance [{label}]", shown.value(unit, order.with_allowance), "whole"),
         ("Tank loads", _count(order.loads, "loads", order), "whole"),
         ("Deliveries", _count(order.deliveries, "deliveries", order), "whole"),
