@@ -12,6 +12,7 @@ import pytest
 from farms import STANDARD
 from generated import EXAMPLES
 from test_gate import DAIRY
+from test_plan import ranged
 from workbooks import SHIPPED, altered, entries_of, run
 
 from ledger import pipeline
@@ -130,6 +131,33 @@ SUMS: Mapping[str, Callable[..., float]] = {
     "With the allowance": lambda needed, percent: needed * (1 + percent / 100),
     "Removed / applied": lambda removed, applied: removed / applied,
 }
+
+
+def test_a_figure_and_its_range_follow_each_from_its_own_kind() -> None:
+    done = run(ranged(40, 60, 20))
+    around = {(place.table.title, place.heading.text, place.head, place.second): cell
+              for sheet in result_sheets(done.results, SHIPPED) if sheet.id == "nitrogen-to-go"
+              for cell, place in places(sheet).items()}  # fmt: skip
+    west = ("Home", "west")
+    total = told(done, "nitrogen-to-go", around["Product to put on", "Total [gal]", *west]).how
+    assert [line.partition(" = ")[0] for line in total[1:]] == ["Rate", "Area"]
+    rate = around["Product to put on", "Rate [gal/ac], range", *west]
+    assert any(
+        line.startswith("To go, range = ") for line in told(done, "nitrogen-to-go", rate).how
+    )
+    needed = around["Order", "Range", "With the allowance [gal]", ""]
+    how = told(done, "nitrogen-to-go", needed).how
+    assert any(line.startswith("Needed in all, range = ") for line in how)
+
+
+def test_words_in_a_line_of_figures_follow_from_nothing(
+    runs: list[tuple[Run, Definitions]],
+) -> None:
+    for done, known in runs:
+        for sheet in result_sheets(done.results, known):
+            for place in places(sheet).values():
+                if place.heading.format == "text" and isinstance(place.value, str):
+                    assert derivation_of(place, sheet.id, known) is None, place.told
 
 
 @pytest.mark.parametrize("name", SUMS)

@@ -422,6 +422,16 @@ def test_the_order_shows_its_range_beside_each_figure() -> None:
     assert {words for words, told in shown.items() if " to " in str(told)} == moved
 
 
+def test_a_zone_that_wants_a_pass_at_its_high_end_alone_is_listed() -> None:
+    done = run(ranged(40, 60, 20, smallest_pass=90))
+    (sheet,) = [s for s in result_sheets(done.results, SHIPPED) if s.id == "nitrogen-to-go"]
+    (product,) = [t for t in sheet.tables if t.title == "Product to put on"]
+    west = next(line.cells for line in product.lines if "west" in str(line.cells[1]))
+    heads = [heading.text for heading in product.headings]
+    assert west[heads.index("Rate [gal/ac]")] == 0
+    assert west[heads.index("Rate [gal/ac], range")] == "0 to 44"
+
+
 def test_a_plan_without_a_range_has_no_column_for_one() -> None:
     done = run(ranged(40))
     (sheet,) = [s for s in result_sheets(done.results, SHIPPED) if s.id == "nitrogen-to-go"]

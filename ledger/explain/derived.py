@@ -10,19 +10,24 @@ from ledger.explain.places import Place
 from ledger.explain.telling import number, typed_cell
 from ledger.layout import fold
 from ledger.model import Book, Definitions, Derivation, Entry
+from ledger.report.spans import RANGE
 from ledger.report.tables import Cell, Link, Table
 
 ANY = "*"
 ROW_MARK = "line "  # an operand that is another line of the same column
 SAME_LINE = "same line"  # ... the line of the same words in another table, same column
+IN_WORDS = ("text", "wrapped")  # formats of columns that hold no figures
 Places = Mapping[str, Place]
 
 
 def derivation_of(place: Place, sheet_id: str, definitions: Definitions) -> Derivation | None:
     """The derivation of a cell: by its heading, else by the words that head its line.
 
-    What is said of a cell by name comes before what is said of any cell of its table.
+    What is said of a cell by name comes before what is said of any cell of its table; names and
+    remarks in a line of figures follow from nothing.
     """
+    if place.heading.format in IN_WORDS:
+        return None
     table = bare(place.table.title)
     own = [
         one
@@ -40,6 +45,11 @@ def derivation_of(place: Place, sheet_id: str, definitions: Definitions) -> Deri
 def bare(text: str) -> str:
     """A heading or title without its unit in brackets."""
     return text.split(" [", maxsplit=1)[0]
+
+
+def is_range(place: Place) -> bool:
+    """Whether a cell is the range of a figure that stands beside it."""
+    return "range" in dict(place.heading.about)
 
 
 def operand_lines(
@@ -98,7 +108,8 @@ def _same_line(other: Place, place: Place) -> bool:
 
 
 def _column_fits(other: Place, heading: str, place: Place) -> bool:
-    if bare(other.heading.text) != heading:
+    """A cell of another column, of the same line or thing; its range where a range is asked."""
+    if _column(other) != heading or (is_range(other) and not is_range(place)):
         return False
     return other.line is place.line or _about_the_same(other, place)
 
@@ -113,8 +124,14 @@ def _text(cell: Cell) -> str:
     return cell.text if isinstance(cell, Link) else str(cell)
 
 
+def _column(place: Place) -> str:
+    """A heading as operands name it: that of a range is called like its figure's."""
+    return bare(place.heading.text).removesuffix(RANGE)
+
+
 def _name(place: Place, *, by_line: bool) -> str:
-    return bare(place.head if by_line else place.heading.text)
+    name = bare(place.head) if by_line else _column(place)
+    return name + RANGE if is_range(place) else name
 
 
 def _said(place: Place) -> str:

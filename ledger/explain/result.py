@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from ledger.explain.behind import lines_behind, postings_behind, sources_behind
-from ledger.explain.derived import derivation_of, operand_lines, unit_of
+from ledger.explain.derived import derivation_of, is_range, operand_lines, unit_of
 from ledger.explain.figure import Asked, explain_figure
 from ledger.explain.places import Place, places
 from ledger.explain.telling import (
@@ -20,6 +20,11 @@ from ledger.model.ranges import CUSTOM_WORK
 from ledger.report.results import result_sheets
 from ledger.report.tables import Link
 from ledger.report.units import Shown
+
+LOW_TO_HIGH = (
+    "From low to high, with every figure that has a range at one end; blank where both ends give "
+    "the same."
+)
 
 
 def explain_result(
@@ -39,8 +44,7 @@ def explain_result(
     asked = asked_of(place, shown)
     if asked is None:
         return _derived(place, sheet_id, where, said, results, shown)
-    ranged = "range" in dict(place.heading.about)
-    return explain_figure(asked, where, said, results, shown, ranged=ranged)
+    return explain_figure(asked, where, said, results, shown, ranged=is_range(place))
 
 
 def _hint(sheet_id: str, results: Results) -> str:
@@ -86,6 +90,7 @@ def _derived(
         value=said,
         how=[
             derivation.how,
+            *([LOW_TO_HIGH] if is_range(place) else []),
             *operand_lines(derivation, place, around, results.book, definitions),
             *filter(None, [place.table.note]),
         ],
@@ -100,4 +105,6 @@ def _derived(
 
 def _from_words(place: Place) -> list[str]:
     words = [place.table.note] if place.table.note else []
+    if place.heading is place.table.headings[0]:
+        return ["What the line is about; ask for a figure beside it.", *words]
     return [f"{place.heading.text or 'Value'} of {place.label or 'this line'}.", *words]

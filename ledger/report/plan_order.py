@@ -52,7 +52,7 @@ def total_quantity(by_volume: bool) -> str:
 
 
 def product_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
-    """Product, loads and cost of every zone that still wants some."""
+    """Product, loads and cost of every zone that still wants some, or does at one end."""
     by_volume = todo.order.by_volume if todo.order else True
     rate = Heading(
         text=f"Rate [{shown.label(rate_quantity(by_volume))}]", about=(("figure", "rate"),)
@@ -66,7 +66,7 @@ def product_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
         Heading(text=f"Cost per {shown.label('area')} [$]", format="money"),
         Heading(text="Cost [$]", format="money"),
     ]
-    lines = [_product_line(line, todo, ranges, shown) for line in todo.lines if line.rate != 0]
+    lines = [_product_line(x, todo, ranges, shown) for x in todo.lines if _may_want(x, todo)]
     note = "" if todo.order or not lines else NO_PRODUCT
     return Table(title="Product to put on", headings=headings, lines=lines, note=note)
 
@@ -86,6 +86,12 @@ def _product_line(line: PlanLine, todo: Plan, ranges: Ranges, shown: Shown) -> L
     when = rough_line(line, ranges)
     first = [rate, *beside] if todo.ends else [rough(rate, when)]
     return Line(cells=[*where(line), line.product, *first, *(rough(x, when) for x in figures)])
+
+
+def _may_want(line: PlanLine, todo: Plan) -> bool:
+    """Whether a zone has a rate, or an unknown one, as it is used or at an end of its range."""
+    zone = (line.statement.zone.field, line.statement.zone.zone)
+    return line.rate != 0 or any(end.rates[zone] for end in todo.ends.values())
 
 
 def _rate_range(line: PlanLine, todo: Plan, shown: Shown) -> str:
