@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import fsum
 
-from ledger.model import Factor, Posting
+from ledger.model import TO_GO, Factor, Posting
 from ledger.model.ranges import CUSTOM_WORK, WHOLE_FARM, Ranges, Scope, Span, Spans, ZoneRanges
 
 
@@ -58,12 +58,21 @@ def _summed(zones: Iterable[ZoneRanges]) -> dict[str, Spans]:
 
 
 def _sum(zones: Sequence[ZoneRanges], figure: str) -> Span | None:
-    """Spans times areas added up [kg]; unknown where one of them is."""
+    """Spans times areas added up [kg]; unknown where one of them is.
+
+    Of what is to go only zones that are short count, as in the sums of statements.
+    """
     parts = [(span, item.zone.area) for item in zones if (span := item.spans[figure])]
     if len(parts) < len(zones):
         return None
+    if figure == TO_GO:
+        parts = [(_shortfall(span), area) for span, area in parts]
     return Span(
         low=fsum(span.low * area for span, area in parts),
         used=fsum(span.used * area for span, area in parts),
         high=fsum(span.high * area for span, area in parts),
     )
+
+
+def _shortfall(span: Span) -> Span:
+    return Span(low=max(0.0, span.low), used=max(0.0, span.used), high=max(0.0, span.high))

@@ -17,6 +17,7 @@ from ledger.ground import crop_entry, crop_of, label, shares
 from ledger.layout import fold
 from ledger.model import (
     FIGURES,
+    TO_GO,
     Book,
     Definitions,
     Finding,
@@ -149,7 +150,10 @@ def total(
     nutrients: Sequence[str],
     incomplete: bool = False,
 ) -> Total:
-    """Roll statements up: masses [kg]; a figure that one part does not know is unknown."""
+    """Roll statements up: masses [kg]; a figure that one part does not know is unknown.
+
+    What is to go is added up of zones that are short: one that is over makes up for no other.
+    """
     return Total(
         name=name,
         area=fsum(s.zone.area for s in statements),
@@ -166,6 +170,8 @@ def total(
 
 def _mass(statement: Statement, nutrient: str, figure: str) -> float | None:
     value = statement.figures[nutrient][figure]
+    if value is not None and figure == TO_GO:
+        value = max(0.0, value)
     return None if value is None else value * statement.zone.area
 
 

@@ -43,6 +43,7 @@ def write(worksheet: Any, look: Look, plan: Plan, live: Live) -> None:
     worksheet.write_url(0, len(COLUMNS) - 1, BACK[0], look["link"], BACK[1])
     name = live.places.formula('IF([farm.farm_name]="","",[farm.farm_name])')
     worksheet.write_formula(1, 0, name, look["strong"], "")
+    worksheet.write_formula(1, 2, live.places.formula(cab.warning()), look["strong"], "")
     text = mark(f"={SHEET_ID}", plan.system, plan.definitions)
     worksheet.write_string(KEY_ROW, 0, text, look["key"])
     worksheet.set_row(KEY_ROW, None, None, {"hidden": True})

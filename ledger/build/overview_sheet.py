@@ -15,6 +15,7 @@ from ledger.live.overview import (
     farm_totals,
     field_line,
     missed,
+    not_counted,
 )
 from ledger.look import CHART_COLOURS, INK, LINE, TYPEFACE, Look, set_up_page
 from ledger.model import Nutrient
@@ -22,6 +23,8 @@ from ledger.model import Nutrient
 NAME = "Overview"
 HELP = "How the farm stands now. All of it follows from the entry sheets; nothing is typed here."
 BALANCED = "balance"
+WITHOUT_FIGURES = "Lines put in between have none: copy the live columns of the line above."
+NOT_COUNTED = "Their live columns show what they lack; until then all of this leaves them out."
 FIELD_WIDTH, FIGURE_WIDTH = 25.0, 10.5
 TOTALS_ROW, LEAST_FIELDS, CHART_FIELDS = 4, 30, 20
 CHART_ROWS, CHART_HEIGHT_PX, CHART_WIDTH_PX = 13, 255, 318
@@ -97,15 +100,15 @@ def _totals(worksheet: Any, look: Look, plan: Plan, live: Live, nutrients: list[
             worksheet.write_formula(row, at, formula, look["live_whole"], "")
         row += 1
     facts = (
-        (f"Own and rented ground [{shown['area']}]", farm_area()),
-        ("Lines without live figures", missed()),
+        (f"Own and rented ground [{shown['area']}]", farm_area(), ""),
+        ("Lines without live figures", missed(), WITHOUT_FIGURES),
+        ("Lines that do not count yet", not_counted(), NOT_COUNTED),
     )
-    for text, formula in facts:
+    for text, formula, about in facts:
         worksheet.write_string(row, 0, text, look["label"])
         worksheet.write_formula(row, 1, live.places.formula(formula), look["live_whole"], "")
+        worksheet.write_string(row, 2, about, look["plain"])
         row += 1
-    about = "Lines put in between have none: copy the live columns of the line above."
-    worksheet.write_string(row - 1, 2, about, look["plain"])
     return row + 1
 
 

@@ -19,13 +19,15 @@ def load_derivations(root: Path, sheets: Mapping[str, Sheet]) -> Derivations:
     if set(figures) != set(FIGURES):
         odd = sorted(set(figures) ^ set(FIGURES))
         raise DataFault(f"{FILE}: words for every figure and no other; look at {odd[0]!r}")
+    if not set(data["totals"]) <= set(FIGURES):
+        raise DataFault(f"{FILE}: totals {sorted(data['totals'])} are not all figures")
     cells = []
     for raw in data["cells"]:
         for operand in raw["from"]:
             _check_typed(operand, sheets)
         named = {"sheet": raw["sheet"], "table": raw["table"], "cell": raw["cell"]}
         cells.append(Derivation(how=raw["how"], operands=tuple(raw["from"]), **named))
-    return Derivations(figures=figures, cells=cells)
+    return Derivations(figures=figures, totals=data["totals"], cells=cells)
 
 
 def typed(operand: str) -> tuple[str, str] | None:

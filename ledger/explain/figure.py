@@ -13,7 +13,7 @@ from ledger.explain.telling import (
     told_factors,
     told_postings,
 )
-from ledger.model import Posting, Results, Total, Zone
+from ledger.model import TO_GO, Posting, Results, Total, Zone
 from ledger.model.ranges import CUSTOM_WORK, WHOLE_FARM, Scope
 from ledger.plan.supplies import supply_of
 from ledger.report.units import Shown
@@ -58,7 +58,7 @@ def explain_figure(
     if not reach and ranged:
         reach = ["No figure that it hangs on has a range."]
     none = [] if postings or asked.figure not in PRIMARY else ["No line of the workbook gives any."]
-    words = shown.definitions.derivations.figures[asked.figure]
+    words = _words(asked, shown)
     return Explanation(
         where=where,
         value=said,
@@ -68,6 +68,12 @@ def explain_figure(
     )
 
 
+def _words(asked: Asked, shown: Shown) -> str:
+    told = shown.definitions.derivations
+    several = not asked.of_zone and asked.figure in told.totals
+    return told.totals[asked.figure] if several else told.figures[asked.figure]
+
+
 def _counts(asked: Asked) -> Callable[[Posting], bool]:
     primary = _primary(asked.figure)
 
@@ -75,17 +81,17 @@ def _counts(asked: Asked) -> Callable[[Posting], bool]:
         told = figure_of(posting)
         if posting.nutrient != asked.nutrient or told is None or told[0] not in primary:
             return False
-        if not _inside(posting, asked.scope):
+        if not _within(posting.zone, asked.scope):
             return False
         return not asked.one_pass or supply_of(posting) == asked.one_pass
 
     return counts
 
 
-def _inside(posting: Posting, scope: Scope) -> bool:
+def _within(zone: Zone, scope: Scope) -> bool:
     if scope in (WHOLE_FARM, CUSTOM_WORK):
-        return posting.zone.custom == (scope == CUSTOM_WORK)
-    return _place(posting.zone)[: len(scope)] == scope
+        return zone.custom == (scope == CUSTOM_WORK)
+    return _place(zone)[: len(scope)] == scope
 
 
 def _place(zone: Zone) -> Scope:
@@ -100,10 +106,23 @@ def _primary(figure: str) -> set[str]:
 
 # --------------------------------------------------------------- parts and range
 def _parts(asked: Asked, results: Results, shown: Shown) -> list[str]:
+    if asked.figure == TO_GO and not asked.of_zone:
+        return _short(asked, results, shown)
     figures, over = _figures(asked, results)
     return [
         f"{part.replace('_', ' ')} = {_told(figures.get(part), over, asked, shown)}"
         for part in (PARTS.get(asked.figure, ()) if figures else ())
+    ]
+
+
+def _short(asked: Asked, results: Results, shown: Shown) -> list[str]:
+    """The zones that are short, each with what it still wants."""
+    return [
+        f"{', '.join(_place(s.zone))}: {number(shown.value('mass', mass), shown.label('mass'))}"
+        for s in results.statements
+        if _within(s.zone, asked.scope)
+        and (to_go := s.figures[asked.nutrient][TO_GO]) is not None
+        and (mass := to_go * s.zone.area) > 0
     ]
 
 

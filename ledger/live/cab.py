@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledger.live.columns import LiveColumn
+from ledger.live.overview import missed, not_counted
 from ledger.live.text import quoted
 
 
@@ -82,6 +83,14 @@ def rate_heading() -> str:
     product = "[farm.sidedress_product]"
     both = f'{product}&", "&[now.rate_unit]'
     return f'IF([now.rate_unit]="",{quoted("Product per area")},{both})'
+
+
+def warning() -> str:
+    """Words for lines that the figures leave out, or nothing: a rate may be too high then."""
+    lines = f"({not_counted()}+{missed()})"
+    before = quoted("Lines that do not count yet: ")
+    after = quoted(". Rates may be too high; see the sheet Overview.")
+    return f'IF({lines}>0,{before}&{lines}&{after},"")'
 
 
 def not_shown(lines: int) -> str:

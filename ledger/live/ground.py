@@ -6,17 +6,17 @@ A field with zones shows their mean by area; one without is a zone itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Literal
 
 from ledger.live import cab
 from ledger.live.columns import LiveColumn
+from ledger.live.lines import POSTED, SUPPLYING
 from ledger.live.text import NUMBER, minus, plus, quoted, summed
 from ledger.live.words import BALANCE, CROP, LINES, NEED, TWICE, ZONES
-from ledger.model import FIGURES, Definitions, Sheet, System
+from ledger.model import FIGURES, TO_GO, Definitions, Sheet, System
 
 Kind = Literal["zones", "fields"]
-POSTED = ("manure_spread", "fertilizer", "harvest", "credits", "past_manure")
 SEEN = ("need", "supply", "to_go")  # of nitrogen; of every nutrient the balance is seen
 TITLES = {
     "need": "{n} need",
@@ -27,7 +27,8 @@ TITLES = {
 NOTES = {
     "need": "What the crop wants of {n}.",
     "supply": "What the crop can use of {n} from all lines so far.",
-    "to_go": "Need less supply; below zero is over.",
+    "to_go": "Need less supply; below zero is over. Of a field with zones: what those that are "
+    "short still want, over the whole field. 'see lines' while a line of the field does not count.",
     "balance": "All {n} applied less what harvest carried off.",
 }
 
@@ -56,11 +57,6 @@ def field_columns(sheet: Sheet, definitions: Definitions, system: System) -> lis
     """Live columns of the Fields sheet."""
     name = "[field]"
     place = f"IF(COUNTIF([fields.field],{name})>1,{quoted(TWICE)},MATCH({name},[fields.field],0))"
-    bad = "+".join(
-        f"COUNTIFS([{s}._field],[_field])"
-        f"-COUNTIFS([{s}._counts],[_field])-{_planned(s, definitions)}"
-        for s in POSTED
-    )
     return [
         LiveColumn(
             id="_gap",
@@ -74,11 +70,15 @@ def field_columns(sheet: Sheet, definitions: Definitions, system: System) -> lis
             id="_mend",
             title="Lines to mend",
             note="Lines of this field that do not count yet; their live columns say why.",
-            formula=f'IF(ISNUMBER([_field]),{bad},"")',
+            formula=f'IF(ISNUMBER([_field]),{_not_counted(POSTED, definitions)},"")',
             look="live_whole",
         ),
         *_figures("fields", definitions, system),
         *_field_helpers(place),
+        LiveColumn(
+            id="_unsure",
+            formula=f'IF(ISNUMBER([_field]),{_not_counted(SUPPLYING, definitions)},"")',
+        ),
         *cab.field_helpers(),
     ]
 
@@ -105,6 +105,15 @@ def _field_helpers(place: str) -> list[LiveColumn]:
             f'IFERROR(MATCH([_field]&"|0",[crops._key],0),{quoted(CROP)}),"")',
         ),
     ]
+
+
+def _not_counted(sheets: Sequence[str], definitions: Definitions) -> str:
+    """How many lines of some sheets name the field and do not count yet."""
+    return "+".join(
+        f"COUNTIFS([{s}._field],[_field])"
+        f"-COUNTIFS([{s}._counts],[_field])-{_planned(s, definitions)}"
+        for s in sheets
+    )
 
 
 def _planned(sheet: str, definitions: Definitions) -> str:
@@ -134,7 +143,8 @@ def _figures(kind: Kind, definitions: Definitions, system: System) -> list[LiveC
         title="Product still to go",
         unit="see Farm",
         note="Nitrogen still to go in the sidedress product of the Farm sheet, per area: by volume "
-        "when its density is given, else by weight. Nothing below the least worth a pass.",
+        "when its density is given, else by weight. Nothing below the least worth a pass; a field "
+        "with zones has none of its own.",
         formula=f'IF(ISNUMBER([_field]),{_rate(kind)},"")',
     )
     shown = [column for column in found if column.shown]
@@ -168,15 +178,17 @@ def figure_formulas(kind: Kind, nutrient: str, definitions: Definitions) -> Mapp
         "applied": plus(cell("manure"), cell("fertilizer")),
         "supply": supply,
         "balance": minus(cell("applied"), cell("removal")),
-        "to_go": minus(cell("need"), cell("supply")),
     }
     every = {**primary, **derived}
+    to_go = _if_sure(kind, minus(cell("need"), cell("supply")))
     if kind == "fields":
         # Sums of zones for what zones differ in; what follows from sums follows here too.
         every = {
             figure: formula if figure in derived else _of_zones(f"_{figure}_{nutrient}", formula)
             for figure, formula in every.items()
         }
+        to_go = _of_zones(f"_{TO_GO}_{nutrient}", to_go, f"*([zones._{TO_GO}_{nutrient}]>0)")
+    every[TO_GO] = to_go
     return {figure: every[figure] for figure in FIGURES}
 
 
@@ -196,9 +208,17 @@ def _own(kind: Kind) -> Own:
     return of_zone if kind == "zones" else of_field
 
 
-def _of_zones(column: str, alone: str) -> str:
+def _if_sure(kind: Kind, to_go: str) -> str:
+    """What is to go, or a word while a line that may supply the ground does not count yet."""
+    unsure = "[_unsure]" if kind == "fields" else "INDEX([fields._unsure],[_field])"
+    return f"IF({unsure}>0,{quoted(LINES)},{to_go})"
+
+
+def _of_zones(column: str, alone: str, counting: str = "*1") -> str:
+    """The mean over a field's zones by area; ``counting`` says which of them count."""
     whole = f"COUNTIFS([zones._field],[_field],[zones.{column}],{NUMBER})=[_zones]"
-    mean = f"SUMPRODUCT(([zones._field]=[_field])*1,[zones.area],[zones.{column}])/[_ground]"
+    chosen = f"([zones._field]=[_field]){counting}"
+    mean = f"SUMPRODUCT({chosen},[zones.area],[zones.{column}])/[_ground]"
     return f"IF([_zones]=0,{alone},IF({whole},{mean},{quoted(ZONES)}))"
 
 
@@ -218,4 +238,4 @@ def _rate(kind: Kind) -> str:
     held = "[now.per_product]"
     rate = f"IF(ISNUMBER({held}),IF({enough},[_to_go_N]/{held},0),{held})"
     rate = f"IF(ISNUMBER([_to_go_N]),{rate},[_to_go_N])"
-    return rate if kind == "zones" else _of_zones("_rate", rate)
+    return rate if kind == "zones" else f"IF([_zones]=0,{rate},{quoted(ZONES)})"

@@ -12,6 +12,8 @@ from ledger.model import Column, Sheet
 AREA_SLACK = 1.001  # as in the check of areas covered: areas typed with few digits
 DUST = 1.000000001  # sums of converted figures may differ by this in binary
 WHOLE = "all"
+POSTED = ("manure_spread", "fertilizer", "harvest", "credits", "past_manure")
+SUPPLYING = ("manure_spread", "fertilizer", "credits", "past_manure")  # what to go hangs on
 Tests = Sequence[tuple[str, str]]
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from ledger.live.ground import POSTED
+from ledger.live.lines import POSTED
 from ledger.live.text import NUMBER, quoted
-from ledger.live.words import FIELDS
-from ledger.model import FIGURES, Definitions
+from ledger.live.words import FIELDS, OK, PLANNED
+from ledger.model import FIGURES, TO_GO, Definitions
 
 SHEET_ID = "overview"
 FIGURE_WORDS = {
@@ -29,10 +29,14 @@ SOURCES = ("manure_credit", "fertilizer", "credits", "residual")
 
 
 def farm_total(figure: str, nutrient: str) -> str:
-    """A figure of the whole farm as mass; ground worked for others stays out."""
+    """A figure of the whole farm as mass; ground worked for others stays out.
+
+    Of what is to go only fields that are short count, as in the sums of the ledger.
+    """
     column = f"[fields._{figure}_{nutrient}]"
     whole = f"COUNTIFS([fields._own],1,{column},{NUMBER})=COUNTIFS([fields._own],1)"
-    total = f"SUMPRODUCT(([fields._own]=1)*1,[fields._ground],{column})"
+    chosen = f"({column}>0)" if figure == TO_GO else "1"
+    total = f"SUMPRODUCT(([fields._own]=1)*{chosen},[fields._ground],{column})"
     return f"IF({whole},{total},{quoted(FIELDS)})"
 
 
@@ -50,6 +54,15 @@ def missed() -> str:
     """Lines that stand where no live figure is: put in between, or past the prepared ones."""
     told = dict.fromkeys(("fields", "zones", *POSTED), "field") | FARMYARD
     return "+".join(_missed(sheet, column) for sheet, column in told.items())
+
+
+def not_counted() -> str:
+    """Lines that do not count yet: their live columns show what they lack."""
+    return "+".join(
+        f'SUMPRODUCT(([{s}._state]<>"")*1)'
+        f"-COUNTIF([{s}._state],{quoted(OK)})-COUNTIF([{s}._state],{quoted(PLANNED)})"
+        for s in POSTED
+    )
 
 
 def _missed(sheet: str, column: str) -> str:

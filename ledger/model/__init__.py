@@ -61,6 +61,7 @@ from ledger.model.records import Kept, RecordItem, RecordPlace
 from ledger.model.sheets import Column, FindingKind, Lookup, Severity, Sheet, System, Unit
 from ledger.model.statements import (
     FIGURES,
+    TO_GO,
     Need,
     NitrogenPrice,
     Order,
@@ -91,6 +92,7 @@ from ledger.model.workbook import (
 __all__ = [
     "FIGURES",
     "FIXATION",
+    "TO_GO",
     "Account",
     "Aligned",
     "Benchmark",

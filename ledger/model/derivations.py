@@ -23,7 +23,11 @@ class Derivation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Derivations:
-    """Words for the figures of statements, and derivations of all other cells."""
+    """Words for the figures of statements, and derivations of all other cells.
+
+    ``totals`` are words for figures of several zones that follow otherwise than those of one.
+    """
 
     figures: Mapping[str, str]
+    totals: Mapping[str, str]
     cells: Sequence[Derivation]

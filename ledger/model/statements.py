@@ -12,6 +12,7 @@ from ledger.model.ranges import Ranges
 from ledger.model.trials import Trial
 from ledger.model.workbook import Book, Finding, Zone
 
+TO_GO = "to_go"  # of several zones: what those that are short still want
 FIGURES = (
     "manure",
     "manure_credit",
@@ -23,7 +24,7 @@ FIGURES = (
     "removal",
     "balance",
     "need",
-    "to_go",
+    TO_GO,
 )
 
 
