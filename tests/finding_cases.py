@@ -101,6 +101,11 @@ PART = """
 | date       | pass     | product | field | amount | unit  | area_covered |
 | 2026-04-20 | preplant | urea    | Home  | 60     | lb/ac | 15           |
 """
+TO_COME = """
+## fertilizer
+| date       | pass      | product | field | amount | unit  | status  |
+| 2026-06-10 | sidedress | urea    | Home  | 100    | lb/ac | planned |
+"""
 BLEND = """
 ## products
 | product | n_pct | k2o_pct |
@@ -545,6 +550,11 @@ CASES: dict[str, Case] = {
     "rig-out-of-range": case(
         put(rig(speed=6, pressure_min=20, pressure_max=70), "crops", "n_entered", 300),
         "crops", "field", "'Home",
+    ),
+    "planned-over": case(
+        changed("farm", put(BASE + FARM + TO_COME, "crops", "n_entered", 230),
+                over_tolerance_pct=10),
+        "fertilizer", "amount", "'Home'", "40.6 lb/ac above", "230.0 lb/ac", "10 percent", line=2,
     ),
     # ------------------------------------------------------------------------ review
     "looks-twice": case(

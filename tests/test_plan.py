@@ -12,7 +12,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lines import farm, lot, spread, table
 from us_units import GAL_AC, LB_AC, USD_PER_LB
-from workbooks import SHIPPED, Document, Entries, document, entries_of, figures, run, workbook
+from workbooks import (
+    SHIPPED,
+    Document,
+    Entries,
+    cell_of,
+    document,
+    entries_of,
+    figures,
+    run,
+    workbook,
+)
 
 from ledger import pipeline, report
 from ledger.report.results import result_sheets
@@ -177,6 +187,37 @@ def test_planned_passes_are_set_against_the_need_and_post_nothing() -> None:
     assert item(told)["to_go"] == item(plain)["to_go"]
     assert item(told)["planned"] == pytest.approx(40 * 10.67 * 0.28)
     assert item(told)["to_go_after_planned"] == pytest.approx(200 - 40 * 10.67 * 0.28)
+
+
+@pytest.mark.parametrize(("gallons", "tolerance_pct", "told"), [
+    pytest.param(60, 10, False, id="fits"),
+    pytest.param(70, 10, False, id="over by less than is allowed"),
+    pytest.param(80, 10, True, id="over by more"),
+    pytest.param(80, None, False, id="no tolerance given"),
+])  # fmt: skip
+def test_a_planned_pass_above_need_is_pointed_out(
+    gallons: float, tolerance_pct: float | None, told: bool
+) -> None:
+    """A gallon holds 2.99 lb: 66.9 gallons in all are the 200 lb wanted, 73.6 a tenth more."""
+    passes = fed(12) + fed(gallons - 12 - 20, status="planned", date="2026-06-10")
+    result = document(farm(over_tolerance_pct=tolerance_pct) + GROUND + crop(n_entered=200) + passes
+                      + fed(20, status="planned", date="2026-06-01"))  # fmt: skip
+    over = gallons * 10.67 * 0.28 - 200
+    found = [f for f in result["findings"] if f["code"] == "planned-over"]
+    assert [f["cell"] for f in found] == ([cell_of("fertilizer", "amount", 2)] if told else [])
+    assert all(f"'Home' would stand {over:.1f} lb/ac above" in f["message"] for f in found)
+    assert ("over with what is planned" in item(result)["remark"]) == (over > 0)
+
+
+def test_a_pass_planned_for_ground_that_is_over_already_is_pointed_out_by_zone() -> None:
+    """The whole field is planned for; the east still wants it all, the west nothing."""
+    passes = fed(67, zone="west") + fed(66.5, status="planned", date="2026-06-10")
+    answers = farm(over_tolerance_pct=0)
+    result = document(answers + GROUND + ZONES + crop(n_entered=200) + passes)
+    found = [f["message"] for f in result["findings"] if f["code"] == "planned-over"]
+    assert len(found) == 1 and "'Home, west'" in found[0]
+    assert "over with what is planned" in item(result, "west")["remark"]
+    assert item(result, "east")["remark"] == ""
 
 
 def test_a_pass_over_a_part_of_the_zone_counts_by_its_area() -> None:

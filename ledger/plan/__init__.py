@@ -25,6 +25,7 @@ from ledger.model import (
     Statement,
 )
 from ledger.plan.order import known_to_go, order_of, rate_for, smallest_pass, with_ends
+from ledger.plan.planned import planned_over
 from ledger.plan.product import Filling, filling
 from ledger.plan.remarks import remark
 from ledger.plan.rig import Rig, rig_check, rig_of
@@ -66,7 +67,10 @@ def plan(
     prices = _prices(book)
     return (
         Plan(lines=lines, order=order, prices=prices, missing=missing),
-        _remarks(book, lines, tank, definitions),
+        [
+            *_remarks(book, lines, tank, definitions),
+            *planned_over(book, lines, desk.coming, definitions),
+        ],
     )
 
 
@@ -90,11 +94,12 @@ def _line(statement: Statement, desk: _Desk) -> PlanLine:
     total = None if rate is None else rate * zone.area
     rig = rig_check(desk.rig, rate, tank) if desk.rig and tank and rate else None
     crop = desk.definitions.crops.get(statement.crop)
+    planned = planned_supply(zone, desk.coming)
     return PlanLine(
         statement=statement,
         method=need.method if need else "",
         supplies=supplies_by_pass(statement, desk.supplied),
-        planned=planned_supply(zone, desk.coming),
+        planned=planned,
         product=tank.product if tank else "",
         by_volume=tank.by_volume if tank else True,
         rate=rate,
@@ -102,7 +107,7 @@ def _line(statement: Statement, desk: _Desk) -> PlanLine:
         loads=tank.loads(total) if tank and total is not None else None,
         cost=tank.cost(total) if tank and total is not None else None,
         rig=rig,
-        remark=remark(statement, need, desk.supplied, crop, rig, desk.least),
+        remark=remark(statement, need, desk.supplied, crop, rig, planned, desk.least),
         reasons=reasons(zone, need, desk.supplied, desk.coming),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ledger.model import Crop, Need, RigCheck, Statement
+from ledger.plan.planned import excess
 from ledger.plan.supplies import Lines, faulty_lines, unknown_supplies
 
 GROUND = "a line of this field on Fields or Zones has an error; it counts as typed"
@@ -16,15 +17,21 @@ def remark(
     lines: Lines,
     crop: Crop | None,
     rig: RigCheck | None,
+    planned: float | None,
     least: float,
 ) -> str:
-    """Everything worth saying about a zone in one line; ``least`` is the smallest pass [kg/ha]."""
+    """Everything worth saying about a zone in one line.
+
+    ``planned`` is what passes still to come would give and ``least`` the smallest pass [kg/ha].
+    """
     to_go = statement.figures["N"]["to_go"]
     parts = [*_incomplete(statement, lines), *_unknown(statement, need, lines, crop)]
     if to_go is not None and to_go < 0:
         parts.append("over: nothing more to put on")
     elif to_go is not None and 0 < to_go < least:
         parts.append("too little for a pass")
+    if excess(statement, planned):
+        parts.append("over with what is planned")
     return "; ".join([*parts, *_rig(rig)])
 
 
