@@ -13,7 +13,8 @@ from programs import NEEDS_GNUMERIC, NEEDS_OFFICE, SOFFICE, SSCONVERT, gnumeric,
 from workbooks import FIRST_LINE, SHIPPED, YEAR, Entries, document, edit, workbook
 
 from ledger import pipeline
-from ledger.build.cab_sheet import BLOCK, BLOCKS, HEAD_ROW, LEAST_LISTED
+from ledger.build.cab_sheet import BLOCKS, HEAD_ROW, LEAST_LISTED
+from ledger.live.cab import BLOCK
 from ledger.look import FORMATS
 
 Line = tuple[Any, ...]

@@ -200,3 +200,18 @@ def test_what_is_to_go_on_a_field_is_told_by_the_zones_that_are_short(
     assert len(zones) == 3
     area = tab[f"B{row}"].value
     assert sum(zones) / area == pytest.approx(tab[f"{column}{row}"].value, rel=1e-5)
+
+
+@pytest.mark.skipif(not SOFFICE, reason=NEEDS_OFFICE)
+def test_the_figures_one_drives_by_are_told_on_the_cab_sheet(farm: tuple[bytes, Run, Any]) -> None:
+    tab, tried = farm[2]["Cab"], 0
+    for row in tab.iter_rows(min_row=7, max_col=8):
+        for name, _, nitrogen, product in (row[:4], row[4:]):
+            if isinstance(nitrogen.value, int | float):
+                explained = told(farm, "Cab", nitrogen.coordinate)
+                assert name.value in explained.where
+                need, supply = (number_after(part, explained.how) for part in PARTS["to go"])
+                assert need - supply == pytest.approx(nitrogen.value, rel=1e-4, abs=1e-3)
+                assert told(farm, "Cab", product.coordinate).how[0].startswith("Nitrogen still")
+                tried += 1
+    assert tried > 5

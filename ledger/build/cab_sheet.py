@@ -8,9 +8,10 @@ from ledger.build.live import Live
 from ledger.build.plan import BACK, KEY_ROW, Plan
 from ledger.layout import fold, letter, mark
 from ledger.live import cab
+from ledger.live.cab import BLOCK, SHEET_ID
 from ledger.look import Look, set_up_page
 
-NAME, SHEET_ID = "Cab", "cab"
+NAME = "Cab"
 TITLE = "Cab sheet: write it down before the next field"
 COLUMNS = {  # of the lines for pencil; the list above shares their widths in two blocks of four
     "Field, zone": 33.0,
@@ -28,7 +29,7 @@ HELP = (
 )
 LINES, LINE_PT = 16, 21.0
 TWO_LINES_PT = 33.0
-LEAST_LISTED, BLOCKS, BLOCK = 30, 2, 4  # lines of ground; of columns
+LEAST_LISTED, BLOCKS = 30, 2  # lines of ground; in blocks side by side
 HEAD_ROW = 4
 ABOVE = "Still to go, zone by zone; below zero is over"
 

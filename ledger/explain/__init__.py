@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from typing import NoReturn
 
+from ledger.explain.cab import explain_cab
 from ledger.explain.entry import explain_entry
 from ledger.explain.live import explain_live
 from ledger.explain.overview import explain_overview
@@ -18,14 +19,18 @@ from ledger.explain.reference import explain_reference
 from ledger.explain.result import explain_result
 from ledger.explain.telling import Explanation, NothingThere
 from ledger.layout import fold
-from ledger.live import overview, reference
+from ledger.live import cab, overview, reference
 from ledger.live.own import with_own_figures
 from ledger.model import Definitions, Reading, Results
 
 __all__ = ["Explanation", "NothingThere", "explain", "split_address"]
 
 CELL = re.compile(r"[A-Z]{1,3}[1-9][0-9]{0,6}")  # no sheet reaches further
-BUILT = {overview.SHEET_ID: explain_overview, reference.SHEET_ID: explain_reference}
+BUILT = {
+    overview.SHEET_ID: explain_overview,
+    cab.SHEET_ID: explain_cab,
+    reference.SHEET_ID: explain_reference,
+}
 
 
 def split_address(text: str) -> tuple[str, str]:

@@ -12,6 +12,10 @@ from ledger.live.columns import LiveColumn
 from ledger.live.overview import missed, not_counted
 from ledger.live.text import quoted
 
+SHEET_ID = "cab"
+BLOCK = 4  # columns of a block: name, area, nitrogen and product still to go
+NITROGEN, PRODUCT = 2, 3  # their places in it
+
 
 def field_helpers() -> list[LiveColumn]:
     """How many lines a field has on the Cab sheet, and the number of the first."""
