@@ -132,6 +132,24 @@ def test_a_typed_cell_tells_what_its_line_posted_and_a_lot_where_it_was_used(
     assert f"Manure lots!{lot.row.address('n_total')}" in text
 
 
+def test_an_answer_whose_line_is_gone_from_the_farm_sheet_stands_nowhere() -> None:
+    book = openpyxl.load_workbook(io.BytesIO(workbook(STANDARD)))
+    tab = book["Farm"]
+    (gone,) = [cell.row for cell in tab["A"] if cell.value == "#smallest_pass"]
+    tab.delete_rows(gone)
+    out = io.BytesIO()
+    book.save(out)
+    content = out.getvalue()
+    done = pipeline.run(content, KNOWN)
+    assert done.reading.grids["farm"].letters.keys() >= {"smallest_pass"}
+    for row in range(1, tab.max_row + 1):
+        try:
+            found = explain(done.reading, done.results, KNOWN, "Farm", f"C{row}", content)
+        except NothingThere:
+            continue
+        assert "Least worth a pass" not in found.value
+
+
 NO_CELLS = """nonsense Summary Summary!12 A1 Fields!A² Fields!A1:B3 Fields!A0 Fields!ABCD1
 Fields!A99999999999999999999"""
 

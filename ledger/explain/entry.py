@@ -61,7 +61,7 @@ def _find(results: Results, sheet_id: str, grid: Grid, cell: str) -> tuple[Entry
     letters, number = column_of(cell), row_of(cell)
     for entry in results.book.entries.get(sheet_id, ()):
         for column, at in grid.letters.items():
-            row = grid.pair_rows.get(column, entry.row.number)
+            row = grid.pair_rows.get(column) if grid.pair_rows else entry.row.number
             if (at, row) == (letters, number):
                 return entry, column
     return None

@@ -28,8 +28,8 @@ def explain_overview(
     words = str(stored.values.get(f"A{row_of(cell)}") or "")
     asked = _of_farm(stored, cell, definitions) or _of_field(stored, cell, results, definitions)
     if asked is None:
-        value = said_of(stored.values.get(cell), "")
-        return Explanation(where=f"{sheet}!{cell} ({words})", value=value, how=[OTHER])
+        where = f"{sheet}!{cell} ({words})" if words else f"{sheet}!{cell}"
+        return Explanation(where=where, value=said_of(stored.values.get(cell), ""), how=[OTHER])
     figure = f"{asked.nutrient} {FIGURE_WORDS[asked.figure].lower()}"
     unit = shown.label("mass per area" if asked.per_area else "mass")
     value = said_of(stored.values.get(cell), unit)
