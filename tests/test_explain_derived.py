@@ -264,11 +264,20 @@ def test_parts_and_range_are_in_the_unit_of_the_cell(example: Run) -> None:
     assert tried >= 4
 
 
-def test_a_typed_cell_that_is_no_column_is_refused(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("operand", "problem"),
+    [
+        ("farm.no_such_column", "is no column of an entry sheet"),
+        ("crops.yield_goal", "only farm, product, stores and ground"),
+    ],
+)
+def test_a_typed_cell_that_cannot_be_found_is_refused(
+    tmp_path: Path, operand: str, problem: str
+) -> None:
     def spoil(data: dict[str, list[dict[str, object]]]) -> None:
-        data["cells"][0]["from"] = ["farm.no_such_column"]
+        data["cells"][0]["from"] = [operand]
 
-    with pytest.raises(DataFault, match=r"explain.json: 'farm.no_such_column' is no column"):
+    with pytest.raises(DataFault, match=rf"explain\.json: '{operand}':? {problem}"):
         altered(tmp_path, "explain.json", spoil)
 
 

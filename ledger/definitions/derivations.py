@@ -9,6 +9,7 @@ from ledger.definitions.data import DataFault, read_checked
 from ledger.model import FIGURES, Derivation, Derivations, Sheet
 
 FILE = "explain.json"
+TYPED = ("farm", "products", "stores", "zones")  # sheets whose lines results can be matched to
 STANDS_FOR = {"product": "products", "ground": "zones"}  # what a line of results is about
 
 
@@ -39,5 +40,10 @@ def typed(operand: str) -> tuple[str, str] | None:
 
 def _check_typed(operand: str, sheets: Mapping[str, Sheet]) -> None:
     named = typed(operand)
-    if named and (named[0] not in sheets or named[1] not in sheets[named[0]].by_id):
+    if named is None:
+        return
+    sheet, column = named
+    if sheet not in sheets or column not in sheets[sheet].by_id:
         raise DataFault(f"{FILE}: {operand!r} is no column of an entry sheet")
+    if sheet not in TYPED:
+        raise DataFault(f"{FILE}: {operand!r}: only farm, product, stores and ground can be named")
