@@ -567,6 +567,10 @@ CASES: dict[str, Case] = {
         "fertilizer", "area_covered", "'Home'", "45.0 ac", "40.0 ac", line=2,
     ),
     "cut-unplanned": spoiled("harvest", "crop", "oats", "oats", "'Home'", "corn"),
+    "after-harvest": spoiled(
+        "fertilizer", "date", date(2026, 11, 3), "'Home'", "2026-11-03", "corn",
+        f"2026-10-10 (Harvest row {FIRST_LINE})", "the crop just harvested",
+    ),
     "named-at-fault": case(
         put(BASE, "manure_lots", "n_ammonium", 90), "manure_spread", "lot", "'Pit'",
         "Manure lots row 6", cause=("ammonium-above-total",),

@@ -28,6 +28,7 @@ from workbooks import (
     copied,
     document,
     edit,
+    parse,
     put,
     rewrite,
     run,
@@ -139,6 +140,93 @@ def test_harvest_on_ground_that_the_crops_sheet_leaves_out() -> None:
     assert [(f["cell"], "no crop" in f["message"]) for f in found] == [
         (cell_of("harvest", "crop", 2), True)
     ]
+
+
+# ----------------------------------------------------------------- after harvest
+LATE = "\n## fertilizer\n| date | pass | product | field | amount | unit | status |\n"
+CUTS = "\n## harvest\n| date | field | zone | crop | part | yield | unit |\n"
+
+
+def late(day: str, amount: int = 50, status: str = "") -> str:
+    """A line of fall fertilizer on the field."""
+    return f"| {day} | fall | urea | Home | {amount} | lb/ac | {status} |\n"
+
+
+@pytest.mark.parametrize(
+    ("day", "status", "told"),
+    [
+        ("2026-10-09", "", False),
+        ("2026-10-10", "", False),  # the day of the harvest
+        ("2026-10-11", "", True),
+        ("2026-10-11", "planned", False),  # is counted to nothing
+    ],
+)
+def test_fertilizer_about_the_day_of_the_harvest(day: str, status: str, told: bool) -> None:
+    found = cells(BASE + LATE + late(day, status=status), "after-harvest")
+    assert found == ([cell_of("fertilizer", "date", 2)] if told else [])
+
+
+def test_manure_after_harvest_is_pointed_out_too() -> None:
+    found = said(put(BASE, "manure_spread", "date", date(2026, 11, 3)), "after-harvest")
+    assert [f["cell"] for f in found] == [cell_of("manure_spread", "date")]
+    assert "carry" in found[0]["fix"]
+
+
+def test_the_last_harvest_counts_be_it_of_straw() -> None:
+    stover = CUTS + "| 2026-10-20 | Home | | corn | stover | 1 | ton/ac |\n"
+    assert cells(BASE + LATE + late("2026-10-15"), "after-harvest")
+    assert cells(BASE + stover + LATE + late("2026-10-15"), "after-harvest") == []
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        pytest.param({"yield": -3}, id="a harvest line with an error"),
+        pytest.param({"yield": 0}, id="a crop that failed and may have been replanted"),
+    ],
+)
+def test_no_sound_harvest_nothing_late(spoil: dict[str, object]) -> None:
+    source = changed("harvest", BASE + LATE + late("2026-11-03"), **spoil)
+    assert cells(source, "after-harvest") == []
+
+
+def test_hay_goes_on_after_its_cuts() -> None:
+    source = changed("harvest", BASE + LATE + late("2026-11-03"), crop="alfalfa", part="hay",
+                     unit="ton/ac", **{"yield": 2})  # fmt: skip
+    assert cells(put(source, "crops", "crop", "alfalfa"), "after-harvest") == []
+
+
+def test_a_crop_still_to_be_cut_can_use_what_came_after_the_one_before() -> None:
+    """Wheat seeded into bean stubble: the beans' harvest in the book ends nothing."""
+    beans = changed("harvest", BASE + LATE + late("2025-11-03"), date=date(2025, 10, 9),
+                    crop="soybean")  # fmt: skip
+    wheat = put(beans, "crops", "crop", "wheat")
+    assert cells(wheat, "after-harvest") == []
+    grain = "| 2026-07-10 | Home | | wheat | grain | 70 | bu/ac |\n"
+    cut = {**wheat, "harvest": [*wheat["harvest"], *parse(CUTS + grain)["harvest"]]}
+    assert cells(cut, "after-harvest") == []
+    fall = {**cut, "fertilizer": parse(LATE + late("2026-09-20"))["fertilizer"]}
+    assert cells(fall, "after-harvest") == [cell_of("fertilizer", "date")]
+
+
+def test_without_a_crop_line_the_crop_last_cut_counts() -> None:
+    source = changed("crops", BASE + LATE + late("2026-11-03"))
+    assert cells({**source, "crops": []}, "after-harvest") == [cell_of("fertilizer", "date", 2)]
+
+
+def test_ground_of_which_a_part_stands_is_told_by_its_zone() -> None:
+    source = put(BASE + HALVES + LATE + late("2026-11-03"), "harvest", "zone", "west")
+    (found,) = said(source, "after-harvest")
+    assert "'Home, west'" in found["message"]
+
+
+@pytest.mark.parametrize(("count", "found"), [(3, 3), (4, 1)])
+def test_of_many_late_lines_the_first_is_told_and_how_many(count: int, found: int) -> None:
+    lines = "".join(late("2026-11-03", 50 + n) for n in range(count))
+    told = said(BASE + LATE + lines, "after-harvest")
+    assert len(told) == found
+    more = f"3 more lines of this field (rows {FIRST_LINE + 2} to {FIRST_LINE + 4})"
+    assert (more in told[0]["message"]) == (count == 4)
 
 
 # ------------------------------------------------------------------------ ground

@@ -15,6 +15,7 @@ from ledger.review.coverage import parts_over_whole
 from ledger.review.cut import cut_unplanned
 from ledger.review.duplicates import look_alikes
 from ledger.review.ground import injected_yet_worked_in, unfit_ground
+from ledger.review.late import after_harvest
 from ledger.review.limits import over_limit, over_need
 from ledger.review.records import blank_records
 from ledger.review.tenure import customers_ground
@@ -31,6 +32,7 @@ def review(
         *look_alikes(book, journal, definitions),
         *parts_over_whole(book, definitions),
         *cut_unplanned(book, definitions),
+        *after_harvest(book, definitions),
         *unfit_ground(book, definitions),
         *injected_yet_worked_in(book, definitions),
         *old_manure_samples(book, definitions),
