@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 
 from ledger.model import Definitions, Finding, Row
 
+CUTOFF = 0.6  # likeness from 0 to 1, of names and of what is left without the words they share
 GRAVITY = {"error": 0, "warning": 1, "note": 2}
 
 
@@ -41,8 +42,30 @@ def has_errors(found: Iterable[Finding]) -> bool:
 def hint(read: str, known: Iterable[str]) -> str:
     """A kind suggestion for a word that is nearly right, or nothing."""
     folded = {name.casefold(): name for name in known}
-    near = get_close_matches(read.casefold(), folded, n=1, cutoff=0.6)
-    return f" (did you mean '{folded[near[0]]}'?)" if near else ""
+    near = _near(read.casefold(), list(folded))
+    told = " or ".join(f"'{folded[name]}'" for name in near)
+    return f" (did you mean {told}?)" if told else ""
+
+
+def _near(read: str, known: Sequence[str]) -> list[str]:
+    """The name most like a word; else, of several words, up to two that begin with its first."""
+    alike = get_close_matches(read, known, n=len(known) or 1, cutoff=CUTOFF)
+    best = [name for name in alike if _more_than_its_end(read, name, known)][:1]
+    first, _, rest = read.partition(" ")
+    begun = [name for name in known if rest and name.split()[:1] == [first]]
+    return best or get_close_matches(read, begun, n=2, cutoff=0.0)
+
+
+def _more_than_its_end(read: str, name: str, known: Sequence[str]) -> bool:
+    """Whether two names are alike by more than words that other names have as well."""
+    left, right = read.split(), name.split()
+    shared = set(left) & set(right)
+    if not shared or left[0] == right[0]:
+        return True
+    own, other = (" ".join(w for w in words if w not in shared) for words in (left, right))
+    if own and other:
+        return SequenceMatcher(None, own, other).ratio() >= CUTOFF
+    return sum(shared <= set(one.split()) for one in known) == 1
 
 
 def in_order(found: Iterable[Finding], sheets: Sequence[str]) -> list[Finding]:

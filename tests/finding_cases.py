@@ -377,6 +377,9 @@ CASES: dict[str, Case] = {
         "manure_spread", "unit", "gallon an acre", "'gallon an acre'", "gal/ac, ton/ac"
     ),
     "unknown-name": spoiled("fertilizer", "field", "Hmoe", "'Hmoe'", "Fields", "'Home'", hit=False),
+    "unknown-choice": spoiled(
+        "manure_lots", "kind", "cow manure", "'cow manure'", "the list of kinds"
+    ),
     "too-small": spoiled("fertilizer", "amount", -20, "-20", "more than 0"),
     "too-large": spoiled("manure_lots", "dry_matter_pct", 128, "128", "100 or less"),
     # ---------------------------------------------------------- across cells and lines

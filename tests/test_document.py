@@ -74,7 +74,7 @@ def test_the_head_says_what_it_was_made_with() -> None:
 
 def test_a_set_that_is_not_one_is_replaced_by_the_default_and_said() -> None:
     result = document(put(ONE_FIELD, "farm", "manure_set", "XX-none"))
-    assert [f["code"] for f in result["findings"]] == ["unknown-name"]
+    assert [f["code"] for f in result["findings"]] == ["unknown-choice"]
     assert result["ledger"]["manure_set"] == "MN-UMN"
 
 

@@ -1,5 +1,6 @@
 """Every code of the catalogue is provoked once, and what an error does to the sums."""
 
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -25,6 +26,7 @@ from workbooks import (
 )
 
 from ledger import report
+from ledger.findings import hint
 from ledger.model import Definitions, Finding
 from ledger.pipeline import Run
 
@@ -182,3 +184,54 @@ def test_a_finding_in_a_products_line_is_in_its_own_line() -> None:
     blend = "## products\n| product | n_pct |\n| Thin | 5 |\n| Wrong | 500 |"
     said = [f["cell"] for f in document(BASE + blend)["findings"]]
     assert said == [f"B{5 + BOOK + 2}"]
+
+
+# ------------------------------------------------------------------- names nearly right
+KINDS = list(SHIPPED.manure_kinds)
+SUGGESTED: tuple[tuple[str, list[str], str], ...] = (  # what was typed, the names there are, what is suggested
+    ("cow manure", KINDS, ""),
+    ("manure", KINDS, ""),
+    ("hors manure", KINDS, "'horse manure'"),
+    ("Dairy liqid", KINDS, "'dairy liquid'"),
+    ("beef manure", KINDS, "'beef liquid' or 'beef solid'"),
+    ("grass hay", list(SHIPPED.crops), "'mixed grass hay'"),
+    ("alfafa", list(SHIPPED.crops), "'alfalfa'"),
+    ("Hmoe", ["Home", "North Forty"], "'Home'"),
+    ("north 40", ["Home", "North Forty"], "'North Forty'"),
+    ("Forty", ["Home", "North Forty"], "'North Forty'"),
+    ("Creek", ["Home", "North Forty"], ""),
+    ("Home", [], ""),
+)
+
+
+@pytest.mark.parametrize(("read", "known", "told"), SUGGESTED)
+def test_a_suggestion_is_alike_in_more_than_a_common_word(
+    read: str, known: list[str], told: str
+) -> None:
+    assert hint(read, known) == (f" (did you mean {told}?)" if told else "")
+
+
+def test_what_lies_within_an_unknown_name_is_not_judged() -> None:
+    """No part of a crop that is not one, no zone of a field that is not one."""
+    crop = document(put(put(BASE, "harvest", "crop", "grass hay"), "harvest", "part", "hay"))
+    assert codes(crop) == {"unknown-choice"}
+    zones = "## zones\n| field | zone | area |\n| Home | west | 15 |\n| Home | east | 25 |"
+    field = put(put(BASE + zones, "fertilizer", "zone", "west"), "fertilizer", "field", "Hmoe")
+    assert codes(document(field)) == {"unknown-name"}
+
+
+@pytest.mark.parametrize(
+    ("sheet", "column", "cell", "names"),
+    [
+        ("farm", "manure_set", "XX-none", SHIPPED.manure_sets),
+        ("harvest", "part", "straw", SHIPPED.crops["corn"].parts),
+        ("harvest", "crop", "maize", ()),  # too many to tell
+    ],
+)
+def test_names_of_a_short_table_are_told(
+    sheet: str, column: str, cell: str, names: Iterable[str]
+) -> None:
+    said = document(put(BASE, sheet, column, cell))["findings"]
+    (fix,) = (f["fix"] for f in said if f["code"] == "unknown-choice")
+    told = f": {', '.join(names)}." if names else "."
+    assert fix.startswith(f"Pick one from the list{told}")

@@ -20,6 +20,7 @@ from ledger.season import crop_year
 
 Values = dict[str, Value]
 REPEATED = (str, datetime)  # cells whose like comes again and again
+FEW = 200  # characters of names that a finding still tells one by one
 WAITS, NO_DATE = "still-to-choose", "not-a-date"
 
 
@@ -79,7 +80,7 @@ class RowChecker:
                 values[name] = value
         blamed = {name for name, _ in problems}
         problems += [p for p in self._schema(sheet, values) if p[0] not in blamed]
-        problems += self._look_up(sheet, values)
+        problems += self._look_up(sheet, values, {name for name, _ in problems})
         problems += self._dates(sheet, values)
         problems = [(name, _may_wait(name, p, sheet, values)) for name, p in problems]
         problems = [(name, _dated(p)) for name, p in problems]
@@ -117,10 +118,13 @@ class RowChecker:
         errors = _validator(sheet.id, self._definitions).iter_errors(plain)
         return [_explain(error, sheet) for error in errors]
 
-    def _look_up(self, sheet: Sheet, values: Values) -> Iterator[tuple[str, Problem]]:
+    def _look_up(
+        self, sheet: Sheet, values: Values, blamed: set[str]
+    ) -> Iterator[tuple[str, Problem]]:
+        """Names in the spelling of their list; what lies within a wrong name is not judged."""
         for column in self._knacks[sheet.id].looked_up:
             lookup = column.lookup
-            if lookup is None or column.id not in values:
+            if lookup is None or column.id not in values or lookup.within in blamed:
                 continue
             context = str(values.get(lookup.within, "")) if lookup.within else ""
             known = self._names.known(lookup, context)
@@ -131,6 +135,7 @@ class RowChecker:
             elif lookup.sheet == "zones" and fold(read) == WHOLE:
                 del values[column.id]
             elif not lookup.open and not (lookup.within and not context):
+                blamed.add(column.id)
                 yield column.id, self._unknown(column, read, list(known.values()), context)
 
     def _unknown(self, column: Column, read: str, known: list[str], context: str) -> Problem:
@@ -140,8 +145,11 @@ class RowChecker:
         where = f"the {title} sheet" if title else f"the list of {column.title.lower()}s"
         if context:
             where += f" for '{context}'"
-        hint = findings.hint(read, known)
-        return "unknown-name", {"read": read, "expected": where, "hint": hint}
+        words: dict[str, object] = {"read": read, "expected": where, "hint": findings.hint(read, known)}
+        if title:
+            return "unknown-name", words
+        names = ", ".join(known)
+        return "unknown-choice", {**words, "names": f": {names}" if len(names) <= FEW else ""}
 
     def _dates(self, sheet: Sheet, values: Values) -> Iterator[tuple[str, Problem]]:
         for column in self._knacks[sheet.id].dated:
