@@ -150,6 +150,17 @@ def test_a_figure_and_its_range_follow_each_from_its_own_kind() -> None:
     assert any(line.startswith("Needed in all, range = ") for line in how)
 
 
+def test_brackets_in_the_name_of_a_field_are_no_unit() -> None:
+    done = run(STANDARD.replace("Long Bottom ", "Bottom [wet]"))
+    seen = 0
+    for sheet, cell, place in cells(done, SHIPPED):
+        if sheet == "field-balance" and "[wet]" in place.head and "lb/ac" in place.table.title:
+            assert unit_of(place) in ("lb/ac", "ac"), cell
+            assert not any(line.endswith(" lb") for line in told(done, sheet, cell).how)
+            seen += 1
+    assert seen > 10
+
+
 def test_words_in_a_line_of_figures_follow_from_nothing(
     runs: list[tuple[Run, Definitions]],
 ) -> None:

@@ -143,10 +143,14 @@ def _said(place: Place) -> str:
 
 
 def unit_of(place: Place) -> str:
-    """The unit in brackets of the heading, else of the line, else of the table."""
-    if dict(place.line.about).get("unit") == "ratio":
-        return ""
-    for text in (place.heading.text, place.head, place.table.title):
+    """The unit that the line tells, else that in brackets of the heading, else of the table.
+
+    What heads a line is often a name, and brackets in a name are no unit.
+    """
+    told = dict(place.line.about).get("unit")
+    if told is not None:
+        return told
+    for text in (place.heading.text, place.table.title):
         _, mark, unit = text.partition(" [")
         if mark:
             return unit.split("]")[0]

@@ -19,7 +19,7 @@ DIRECTIONS = {  # what each figure of the balance is made of
     "stock": ("stock",),
     "balance": tuple(WAYS),
 }
-NO_UNIT = (("unit", "ratio"),)  # a line of a table of masses that holds none
+NO_UNIT = (("unit", ""),)  # a line of a table of masses that holds none
 KG_A_TONNE, KG_A_HUNDRED = 1000.0, 100.0
 
 
@@ -156,12 +156,14 @@ def _balance_lines(
         f"Balance [{per}]",
         lambda own: shown.value("mass per area", share(own.balance, gate.area)),
         format="one",
+        about=(("unit", per),),
     )
     if gate.milk:
         yield line(
             "Balance a hundredweight of milk [lb], or kg a 100 kg",
             lambda own: share(own.balance, gate.milk / KG_A_HUNDRED),
             format="two",
+            about=(("unit", shown.label("mass")),),
         )
     yield line("Ratio", lambda own: own.ratio, format="two", about=NO_UNIT)
     yield line("Efficiency", lambda own: own.efficiency, format="two", about=NO_UNIT)

@@ -130,7 +130,8 @@ def order_table(todo: Plan, shown: Shown) -> Table:
         if todo.ends:
             low, high = (end[1] for end in ends)
             cells.append(_range(low, high, DECIMALS[format_]))
-        lines.append(Line(cells=cells, format=format_))
+        unit = words.partition(" [")[2].removesuffix("]")
+        lines.append(Line(cells=cells, format=format_, about=(("unit", unit),)))
     note = " ".join(filter(None, (left_out(todo, shown), *_wanted(order))))
     return Table(title="Order", headings=headings, lines=lines, note=note)
 
