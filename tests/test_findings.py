@@ -188,7 +188,8 @@ def test_a_finding_in_a_products_line_is_in_its_own_line() -> None:
 
 # ------------------------------------------------------------------- names nearly right
 KINDS = list(SHIPPED.manure_kinds)
-SUGGESTED: tuple[tuple[str, list[str], str], ...] = (  # what was typed, the names there are, what is suggested
+# What was typed, the names there are, what is suggested.
+SUGGESTED: tuple[tuple[str, list[str], str], ...] = (
     ("cow manure", KINDS, ""),
     ("manure", KINDS, ""),
     ("hors manure", KINDS, "'horse manure'"),

@@ -145,7 +145,11 @@ class RowChecker:
         where = f"the {title} sheet" if title else f"the list of {column.title.lower()}s"
         if context:
             where += f" for '{context}'"
-        words: dict[str, object] = {"read": read, "expected": where, "hint": findings.hint(read, known)}
+        words: dict[str, object] = {
+            "read": read,
+            "expected": where,
+            "hint": findings.hint(read, known),
+        }
         if title:
             return "unknown-name", words
         names = ", ".join(known)

@@ -23,7 +23,7 @@ from ledger.report.plan_order import (
 )
 from ledger.report.reckoned import methods_table, reason_items, reason_tables
 from ledger.report.spans import BESIDE, MARKED, figure_cells, ranged, rough, with_ranges
-from ledger.report.tables import Cell, Heading, Line, ResultSheet, Table
+from ledger.report.tables import CROP_WIDTH, METHOD_WIDTH, Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 BESIDE_FIGURES = ("need", "manure_credit", "to_go")  # the others get the sign
@@ -83,8 +83,8 @@ def _zones_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
     headings = [
         *WHERE,
         Heading(text=f"Area [{shown.label('area')}]", width=8),
-        Heading(text="Crop", format="text", width=13),
-        Heading(text="Method", format="text", width=17),
+        Heading(text="Crop", format="text", width=CROP_WIDTH),
+        Heading(text="Method", format="text", width=METHOD_WIDTH),
         *with_ranges(figures, columns),
         Heading(text="Over", width=8),
         Heading(text="Planned", width=8),
