@@ -59,6 +59,14 @@ def crop_of(book: Book, zone: Zone) -> str:
     return entry.text("crop") if entry else ""
 
 
+def standing(book: Book) -> frozenset[Zone]:
+    """Zones with a crop and no harvest line yet, be it of a failed crop or at fault."""
+    lines = book.entries.get("harvest", ())
+    cut = {share.zone for entry in lines for share in shares(entry, book)}
+    zones = (zone for group in book.zones.values() for zone in group)
+    return frozenset(zone for zone in zones if zone not in cut and crop_of(book, zone))
+
+
 def label(book: Book, zone: Zone) -> str:
     """How a zone is called: the field alone when it is all of it."""
     return zone.field if len(book.zones[zone.field]) == 1 else f"{zone.field}, {zone.zone}"

@@ -17,6 +17,8 @@ from ledger.cli import main
 from ledger.definitions.data import read_json
 from ledger.model import Results
 from ledger.pipeline import Run
+from ledger.report.units import Shown
+from ledger.report.years import years_sheet
 from ledger.years import SameYear, years
 
 TSP = {"product": "TSP 0-46-0", "unit": "lb/ac"}
@@ -107,6 +109,52 @@ def test_two_ledgers_of_one_year_are_refused() -> None:
         years(results, SHIPPED)
 
 
+# ------------------------------------------------------------------ no harvest yet
+def crop_of(year: int, *more: str) -> Run:
+    """A ledger of a year with corn on the Crops sheet and phosphate put on."""
+    corn = table("crops", {"field": "Home", "crop": "corn"})
+    return year_of(year, ONE_FIELD + corn + fed(**TSP, amount=100) + "".join(more))
+
+
+def test_a_year_without_a_harvest_line_yet_says_so() -> None:
+    """Its balance is what was put on alone, and looks like a surplus."""
+    now, before = crop_of(2026), crop_of(2025, cut(**CORN))
+    zone = only(together(now, before))
+    assert [year["standing"] for year in zone["years"]] == [False, True]
+    done = pipeline.with_years(now, [before.results], SHIPPED)
+    sheet = years_sheet(done.results.years, Shown(definitions=SHIPPED, system="us"))
+    tables = {table.title: table for table in sheet.tables}
+    states = [line.cells[-1] for line in tables["Year by year"].lines]
+    assert states == ["", "no harvest yet"]
+    running = tables["Phosphate (P2O5), running balance [lb/ac]"]
+    assert [line.cells[-1] for line in running.lines] == ["", "no harvest yet"]
+    assert running.headings[-1].text == "State"
+    assert any("still to come" in words for words in sheet.words)
+
+
+def test_a_year_with_all_its_harvest_says_nothing() -> None:
+    both = [crop_of(year, cut(**CORN)) for year in (2025, 2026)]
+    done = pipeline.with_years(both[1], [both[0].results], SHIPPED)
+    sheet = years_sheet(done.results.years, Shown(definitions=SHIPPED, system="us"))
+    running = sheet.tables[0]
+    assert [heading.text for heading in running.headings] == ["Crop year", "Home"]
+    assert not any("still to come" in words for words in sheet.words)
+
+
+def test_ground_that_stands_beside_harvested_ground_is_named() -> None:
+    """Also a line at fault is a harvest line, as on Field balance."""
+    corn = table("crops", {"field": "Home", "crop": "corn"})
+    source = ZONED + corn + cut(**CORN, zone="west")
+    broken = cut(**{**CORN, "yield": -1}, zone="east")
+    said = []
+    for text in (source, source + broken):
+        done = pipeline.with_years(year_of(2026, text), [THREE[1].results], SHIPPED)
+        sheet = years_sheet(done.results.years, Shown(definitions=SHIPPED, system="us"))
+        said.append([line.cells[-1] for line in sheet.tables[0].lines])
+    assert said[0] == ["", "no harvest yet: Home, east"]
+    assert "no harvest yet" not in str(said[1])
+
+
 # ----------------------------------------------------------------------- soil tests
 def soil(day: str, ppm: float, **cells: object) -> str:
     """A routine test."""
@@ -143,6 +191,8 @@ def test_the_command_writes_a_sheet_with_charts_and_leaves_the_others(tmp_path: 
     assert len(book["Years"]._charts) == 3
     texts = [str(cell.value) for row in book["Years"].iter_rows() for cell in row if cell.value]
     assert "Crop years 2025, 2026." in " ".join(texts)
+    changes = [text for text in texts if " expected, " in text]
+    assert len(changes) == 4 and all("test change expected" in text for text in changes)
     again = pipeline.run(files[2026].read_bytes(), SHIPPED)
     assert again.reading.result_sheets["years"] == "Years"
 

@@ -145,7 +145,8 @@ class Expectation:
 class ZoneYear:
     """A zone in one year: its crop, balances [kg/ha], running sums, tests taken by then.
 
-    ``ranged`` are the nutrients whose running balance hangs on figures with a range.
+    ``ranged`` are the nutrients whose running balance hangs on figures with a range;
+    ``standing`` says that its crop is not harvested yet.
     """
 
     year: int
@@ -155,6 +156,7 @@ class ZoneYear:
     running: Masses
     removal: Masses
     ranged: frozenset[str] = frozenset()
+    standing: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from ledger.ground import shares
+from ledger.ground import standing
 from ledger.model import Results, Statement, Total
 from ledger.model.ranges import Ranges
 from ledger.report.links import zone_jump
 from ledger.report.spans import BESIDE, MARKED, figure_cells, ranged, with_ranges
 from ledger.report.summary import LOCAL_FIRST, per_area
-from ledger.report.tables import CROP_WIDTH, Cell, Heading, Line, ResultSheet, Table
+from ledger.report.tables import CROP_WIDTH, UNCUT, Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 BALANCE_FIGURES: Mapping[str, str] = {
@@ -74,16 +74,16 @@ def _balance_headings(shown: Shown, columns: frozenset[str]) -> list[Heading]:
 def _balance_lines(
     results: Results, nutrient: str, columns: frozenset[str], shown: Shown
 ) -> Iterator[Line]:
-    harvests = results.book.entries.get("harvest", ())
-    harvested = {s.zone for entry in harvests for s in shares(entry, results.book)}
+    uncut = standing(results.book)
     by_field: dict[str, list[Statement]] = {}
     for statement in results.statements:
         by_field.setdefault(statement.zone.field, []).append(statement)
     for total in results.fields:
         group = by_field[total.name]
         for statement in group:
-            standing = bool(statement.crop) and statement.zone not in harvested
-            yield _zone_line(statement, nutrient, columns, results.ranges, shown, standing)
+            yield _zone_line(
+                statement, nutrient, columns, results.ranges, shown, statement.zone in uncut
+            )
         if len(group) > 1:
             yield _field_line(total, nutrient, columns, results.ranges, shown)
 
@@ -94,7 +94,7 @@ def _zone_line(
     columns: frozenset[str],
     ranges: Ranges,
     shown: Shown,
-    standing: bool,
+    uncut: bool,
 ) -> Line:
     figures = statement.figures[nutrient]
     zone = statement.zone
@@ -111,7 +111,7 @@ def _zone_line(
             shown.value("area", zone.area),
             statement.crop,
             *cells,
-            _state(statement.incomplete, zone.custom, standing=standing),
+            _state(statement.incomplete, zone.custom, uncut=uncut),
         ],
     )
 
@@ -139,11 +139,11 @@ def _field_line(
     )
 
 
-def _state(incomplete: bool, custom: bool, *, standing: bool = False) -> str:
-    """What to know of a line's figures; ``standing``: a crop that is not harvested yet."""
+def _state(incomplete: bool, custom: bool, *, uncut: bool = False) -> str:
+    """What to know of a line's figures; ``uncut``: a crop that is not harvested yet."""
     said = [
         "incomplete" if incomplete else "",
         "custom work" if custom else "",
-        "no harvest yet" if standing else "",
+        UNCUT if uncut else "",
     ]
     return ", ".join(filter(None, said))

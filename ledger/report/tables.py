@@ -8,6 +8,7 @@ from datetime import date
 from typing import Literal
 
 UNKNOWN = "unknown"
+UNCUT = "no harvest yet"  # of ground with a crop whose removal is still to come
 CROP_WIDTH, METHOD_WIDTH = 17, 20  # characters, for the longest names of the templates
 
 

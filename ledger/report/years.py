@@ -8,7 +8,7 @@ from typing import Any
 
 from ledger.model import Expectation, LotYears, Years, ZoneYear, ZoneYears
 from ledger.report.spans import marked, rough
-from ledger.report.tables import CROP_WIDTH, Cell, Chart, Heading, Line, ResultSheet, Table
+from ledger.report.tables import CROP_WIDTH, UNCUT, Cell, Chart, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
 NUTRIENTS = ("P2O5", "K2O", "S")
@@ -33,6 +33,11 @@ def trend_sheet(together: Years, shown: Shown) -> ResultSheet:
         "season and sampling.",
         marked("on the sheet How sure of the workbook of each year"),
     ]
+    if any(year.standing for zone in together.zones for year in zone.years):
+        words.append(
+            f"'{UNCUT}': the balance of that year is what was put on; what the crop "
+            "takes off is still to come."
+        )
     tables = [
         *(_running_table(n, together, shown) for n in NUTRIENTS),
         _bank_table(together.zones, shown),
@@ -52,6 +57,8 @@ def _running_table(nutrient: str, together: Years, shown: Shown) -> Table:
         Heading(text="Crop year", format="text", width=20),
         *(Heading(text=_name(zone), width=14) for zone in together.zones),
     ]
+    uncut = {year: _uncut(year, together.zones) for year in together.years}
+    state = [Heading(text="State", format="wrapped", width=30)] if any(uncut.values()) else []
     by_year = [
         {y.year: _running(y, nutrient, shown) for y in zone.years} for zone in together.zones
     ]
@@ -60,6 +67,7 @@ def _running_table(nutrient: str, together: Years, shown: Shown) -> Table:
             cells=[
                 str(year),
                 *(sums.get(year, "") for sums in by_year),
+                *(uncut[year] for _ in state),
             ]
         )
         for year in together.years
@@ -68,7 +76,16 @@ def _running_table(nutrient: str, together: Years, shown: Shown) -> Table:
     title = f"{shown.definitions.nutrients[nutrient].title} ({nutrient}), running balance [{unit}]"
     series = tuple(range(1, 1 + min(len(together.zones), SERIES_AT_MOST)))
     chart = Chart(title=title, categories=0, series=series, kind="line", axis=unit)
-    return Table(title=title, headings=headings, lines=lines, chart=chart if series else None)
+    chosen = chart if series else None
+    return Table(title=title, headings=[*headings, *state], lines=lines, chart=chosen)
+
+
+def _uncut(year: int, zones: Sequence[ZoneYears]) -> str:
+    """Which ground had no harvest yet in a year, in words; nothing where all was harvested."""
+    there = {_name(zone): one.standing for zone in zones for one in zone.years if one.year == year}
+    names = [name for name, standing in there.items() if standing]
+    which = "" if len(names) == len(there) else f": {'; '.join(names)}"
+    return f"{UNCUT}{which}" if names else ""
 
 
 def _running(year: ZoneYear, nutrient: str, shown: Shown) -> Cell:
@@ -84,8 +101,8 @@ def _bank_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
             for nutrient, element in (("P2O5", "P"), ("K2O", "K"))
             for text in (
                 f"{nutrient} to date [{shown.label('mass per area')}]",
-                f"{element} test expected, low [ppm]",
-                f"{element} test expected, high [ppm]",
+                f"{element} test change expected, low [ppm]",
+                f"{element} test change expected, high [ppm]",
                 f"{element} test moved [ppm]",
             )
         ),
@@ -158,7 +175,7 @@ def _year_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
         Heading(text="Crop", format="text", width=CROP_WIDTH),
         *(Heading(text=f"{n} balance [{unit}]", width=14) for n in NUTRIENTS),
         *(Heading(text=f"{n} running [{unit}]", width=14) for n in NUTRIENTS),
-        Heading(text="State", format="text", width=14),
+        Heading(text="State", format="text", width=17),
     ]
     lines = [
         Line(
@@ -171,13 +188,18 @@ def _year_table(zones: Sequence[ZoneYears], shown: Shown) -> Table:
                     for n in NUTRIENTS
                 ),
                 *(_running(year, n, shown) for n in NUTRIENTS),
-                "incomplete" if year.incomplete else "",
+                _state(year),
             ]
         )
         for zone in zones
         for year in zone.years
     ]
     return Table(title="Year by year", headings=headings, lines=lines)
+
+
+def _state(year: ZoneYear) -> str:
+    said = ("incomplete" if year.incomplete else "", UNCUT if year.standing else "")
+    return ", ".join(filter(None, said))
 
 
 def _tests_table(zones: Sequence[ZoneYears]) -> Table:
@@ -246,6 +268,7 @@ def _zone_item(zone: ZoneYears, shown: Shown) -> dict[str, Any]:
                 "year": year.year,
                 "crop": year.crop or None,
                 "incomplete": year.incomplete,
+                "standing": year.standing,
                 "balance": per_area(year.balance),
                 "running": per_area(year.running),
                 "removal": per_area(year.removal),

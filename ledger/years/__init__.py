@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from itertools import accumulate
 from math import fsum
 
+from ledger.ground import standing
 from ledger.layout import fold
 from ledger.model import (
     Definitions,
@@ -47,14 +48,17 @@ def years(results: Sequence[Results], definitions: Definitions) -> Years:
     for number in numbers:
         if numbers.count(number) > 1:
             raise SameYear(f"two of the ledgers are for {number}; give one workbook a year")
+    uncut = {(one.book.year, zone) for one in ordered for zone in standing(one.book)}
     return Years(
         years=numbers,
-        zones=[_zone(s.zone, ordered, definitions) for s in ordered[-1].statements],
+        zones=[_zone(s.zone, ordered, uncut, definitions) for s in ordered[-1].statements],
         lots=lot_years(ordered),
     )
 
 
-def _zone(zone: Zone, ordered: Sequence[Results], definitions: Definitions) -> ZoneYears:
+def _zone(
+    zone: Zone, ordered: Sequence[Results], uncut: set[tuple[int, Zone]], definitions: Definitions
+) -> ZoneYears:
     there = [(one, s) for one in ordered for s in one.statements if _same(s.zone, zone)]
     met = [(one.book.year, s) for one, s in there]
     reach = list(accumulate((_ranged(*pair) for pair in there), operator.or_))
@@ -68,8 +72,8 @@ def _zone(zone: Zone, ordered: Sequence[Results], definitions: Definitions) -> Z
         zone=zone.zone,
         area=zone.area,
         years=[
-            _year(number, statement, {n: running[n][at] for n in NUTRIENTS}, reach[at])
-            for at, (number, statement) in enumerate(met)
+            _year(s, {n: running[n][at] for n in NUTRIENTS}, reach[at], number, uncut)
+            for at, (number, s) in enumerate(met)
         ],
         tests=test_points(zone, [one.book for one in ordered]),
         banked=share(last[PHOSPHATE], average),
@@ -93,7 +97,11 @@ def _ranged(results: Results, statement: Statement) -> frozenset[str]:
 
 
 def _year(
-    number: int, statement: Statement, running: dict[str, float | None], reach: frozenset[str]
+    statement: Statement,
+    running: dict[str, float | None],
+    reach: frozenset[str],
+    number: int,
+    uncut: set[tuple[int, Zone]],
 ) -> ZoneYear:
     return ZoneYear(
         year=number,
@@ -103,4 +111,5 @@ def _year(
         running=running,
         removal={n: statement.figures[n]["removal"] for n in NUTRIENTS},
         ranged=reach,
+        standing=(number, statement.zone) in uncut,
     )
