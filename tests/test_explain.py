@@ -112,7 +112,7 @@ def test_a_balance_names_its_parts_postings_and_sources(
     )
     text = told(done, "Field balance", cell)
     assert "balance = applied - removed" in text
-    assert "removal = " in text
+    assert "removed = " in text
     assert "Manure spread row" in text
     assert "Harvest row" in text
     assert "University" in text

@@ -267,7 +267,7 @@ def test_parts_and_range_are_in_the_unit_of_the_cell(example: Run) -> None:
         if asked and sheet == "summary" and asked.figure == "balance":
             how = told(example, sheet, cell).how
             parts = [float(match[1]) for match in
-                     (re.match(r"(?:applied|removal) = (-?[\d.]+)", line) for line in how)
+                     (re.match(r"(?:applied|removed) = (-?[\d.]+)", line) for line in how)
                      if match]  # fmt: skip
             assert parts[0] - parts[1] == pytest.approx(place.value, rel=1e-4, abs=1e-3)
             assert all(unit_of(place) in line for line in how if line.startswith("applied ="))

@@ -23,7 +23,7 @@ from ledger.live.sheets import live_columns
 from ledger.pipeline import Run
 
 LIVE = "A live figure: the spreadsheet program reckons it from what is typed"
-PARTS = {"to go": ("need", "supply"), "balance": ("applied", "removal")}
+PARTS = {"to go": ("need", "supply"), "balance": ("applied", "removed")}
 
 
 @pytest.fixture(scope="module")

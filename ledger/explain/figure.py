@@ -24,6 +24,7 @@ PARTS = {
     "balance": ("applied", "removal"),
     "to_go": ("need", "supply"),
 }
+NAMES = {"removal": "removed", "manure_credit": "usable manure", "residual": "earlier manure"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +111,7 @@ def _parts(asked: Asked, results: Results, shown: Shown) -> list[str]:
         return _short(asked, results, shown)
     figures, over = _figures(asked, results)
     return [
-        f"{part.replace('_', ' ')} = {_told(figures.get(part), over, asked, shown)}"
+        f"{NAMES.get(part, part)} = {_told(figures.get(part), over, asked, shown)}"
         for part in (PARTS.get(asked.figure, ()) if figures else ())
     ]
 

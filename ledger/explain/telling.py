@@ -10,7 +10,7 @@ from ledger.layout import heading
 from ledger.model import Definitions, Entry, Factor, Posting, System
 from ledger.report.units import Shown
 
-MOST_POSTINGS = 200  # a farm total of many loads is told in its largest parts
+MOST_POSTINGS = 200  # lines; a farm total of many loads is told in its largest parts
 
 
 class NothingThere(Exception):
@@ -77,8 +77,10 @@ def factor_line(factor: Factor, shown: Shown) -> str:
 
 def told_factors(postings: Iterable[Posting], shown: Shown) -> list[str]:
     """Every factor of some postings, each once."""
-    seen = dict.fromkeys(factor for posting in postings for factor in posting.factors)
-    return [factor_line(factor, shown) for factor in seen]
+    seen = list(dict.fromkeys(factor for posting in postings for factor in posting.factors))
+    rest = len(seen) - MOST_POSTINGS
+    more = [f"and {rest} more"] if rest > 0 else []
+    return [*(factor_line(factor, shown) for factor in seen[:MOST_POSTINGS]), *more]
 
 
 def typed_cell(entry: Entry, column: str, system: System, definitions: Definitions) -> str:
