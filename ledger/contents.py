@@ -21,6 +21,11 @@ def content_fraction(figure: Figure, crop: Crop, definitions: Definitions) -> fl
     return figure.value * definitions.units[figure.unit].factor
 
 
+def part_name(crop: str, part: str) -> str:
+    """A part of a crop as people say it: grass hay is not said to have a hay."""
+    return crop if crop.endswith(f" {part}") else f"{crop} {part}"
+
+
 def removal_set_of(name: str, definitions: Definitions) -> RemovalSet:
     """A removal set by name, or the default where the name is not one."""
     default = definitions.sheets["farm"].by_id["removal_set"].default

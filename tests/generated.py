@@ -14,6 +14,7 @@ import record_items_page
 
 from ledger import definitions, pipeline, report, resources
 from ledger.cli.new import workbook_for
+from ledger.contents import part_name
 from ledger.definitions import checked
 from ledger.ground import shares
 from ledger.layout import heading
@@ -111,7 +112,8 @@ def coefficients_page(known: Definitions) -> str:
     for removal in known.removal_sets.values():
         lines += [f"\n## Removal: {removal.id}, {removal.title}\n", removal.about + "\n", *_HEAD]
         lines += [
-            _figure_line(" ".join(key), entry.figure) for key, entry in removal.figures.items()
+            _figure_line(f"{part_name(crop, part)} {nutrient}", entry.figure)
+            for (crop, part, nutrient), entry in removal.figures.items()
         ]
     lines += ["\n## Need and credits\n", *_HEAD, *_need_lines(known)]
     lines += ["\n## Stores, herd, farm gate and soil-test change\n", *_HEAD, *_yard_lines(known)]

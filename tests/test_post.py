@@ -8,6 +8,8 @@ from farms import ONE_FIELD
 from lines import ZONED, cut, fed, lot, past, spread, table
 from workbooks import SHIPPED, codes, document, figures, run
 
+from ledger.contents import part_name
+
 
 # ------------------------------------------------------------------ how much it was
 @pytest.mark.parametrize(
@@ -187,3 +189,15 @@ def test_every_factor_names_its_cell_or_its_publication() -> None:
     cells = {o for o in origins if "!" in o}
     assert {"Manure spread!E6", "Manure lots!G6", "Fertilizer!F6", "Harvest!I6"} <= cells
     assert all(p.factors for p in done.results.journal.postings)
+
+
+@pytest.mark.parametrize(
+    ("crop", "part", "said"),
+    [
+        ("mixed grass hay", "hay", "mixed grass hay"),
+        ("corn silage", "silage", "corn silage"),
+        ("corn", "grain", "corn grain"),
+    ],
+)
+def test_a_part_that_the_crops_name_ends_with_is_said_once(crop: str, part: str, said: str) -> None:
+    assert part_name(crop, part) == said

@@ -136,7 +136,7 @@ def test_a_need_by_the_usual_factor_reaches_by_its_range() -> None:
     assert [need[end] for end in ("low", "used", "high")] == pytest.approx([160, 200, 240])
     supply = item["figures"]["supply"]["used"]
     assert [to_go["low"], to_go["high"]] == pytest.approx([160 - supply, 240 - supply])
-    (factor,) = [i for i in item["influences"] if i["name"] == "need: N per unit of yield"]
+    (factor,) = [i for i in item["influences"] if i["name"] == "N per unit of yield in the need"]
     assert factor["width"] == pytest.approx(80)
 
 
@@ -269,3 +269,10 @@ def test_names_that_fit_on_a_line_get_the_room() -> None:
     first = ranges_sheet(results, Shown(definitions=SHIPPED, system=results.book.system)).tables[0]
     assert measure.lines(LONG_FIELD[:30], first.headings[0].width) == 1
     assert line_height(first.lines[0], first.headings) == measure.ONE_LINE_PT
+
+
+def test_what_moves_a_figure_most_is_told_with_its_unit_and_source() -> None:
+    result = run(HOG.format(set="IA-PMR1003", removal="IPNI-Missouri-2015")).results
+    sheet = ranges_sheet(result, Shown(definitions=SHIPPED, system="us"))
+    told = [str(line.cells[-1]) for table in sheet.tables for line in table.lines]
+    assert any(text.startswith("N removed: 32.0 lb/ac; source: International") for text in told)

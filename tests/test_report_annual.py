@@ -259,6 +259,11 @@ def test_work_of_the_period_alone_is_listed_and_summed(
     assert ("left out" in text_of(content, ["Annual report"])) == (period != "crop-year")
 
 
+def test_a_period_is_called_as_people_call_it() -> None:
+    told = period_of("september-august", 2026, SHIPPED).words()
+    assert told == "September to August, 2025-09-01 to 2026-08-31"
+
+
 def test_days_of_the_periods() -> None:
     days = {name: period_of(name, 2026, SHIPPED) for name in PERIODS}
     assert (days["calendar-year"].first, days["calendar-year"].last) == (

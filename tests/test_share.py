@@ -48,7 +48,7 @@ def test_who_for_and_who_from(landlord: bytes) -> None:
     assert "For Isolde Prack, 555-0142." in words
     assert "From Ninebark Draw Farm, Wren Halvard. Crop year 2026." in words
     assert "Only your own ground is in this copy." in words
-    assert "What is owed, the lease and your agreements say" in words
+    assert "The lease and your agreements say what is owed" in words
 
 
 def test_fields_are_theirs_and_no_others(landlord: bytes) -> None:

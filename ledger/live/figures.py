@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from ledger.contents import part_name
 from ledger.model import (
     Crop,
     Definitions,
@@ -131,7 +132,7 @@ def _crop(crop: Crop, visit: Visit) -> Crop:
             and visit(
                 moisture_key(crop.id, name),
                 group,
-                f"{crop.id} {name}: standard moisture",
+                f"{part_name(crop.id, name)}: standard moisture",
                 part.standard_moisture,
             ),
         )
@@ -153,7 +154,7 @@ def moisture_key(crop: str, part: str) -> str:
 def _removal(chosen: RemovalSet, visit: Visit) -> RemovalSet:
     figures: dict[tuple[str, str, str], RemovalFigure] = {}
     for (crop, part, nutrient), entry in chosen.figures.items():
-        words = f"{nutrient} in {crop} {part}, {_basis(entry)}"
+        words = f"{nutrient} in {part_name(crop, part)}, {_basis(entry)}"
         key = removal_key(chosen.id, crop, part, nutrient)
         figure = visit(key, f"Removal: {chosen.id}", words, entry.figure)
         figures[crop, part, nutrient] = replace(entry, figure=figure)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ledger.contents import bushel_mass, content_fraction
+from ledger.contents import bushel_mass, content_fraction, part_name
 from ledger.formulas import removal, to_moisture
 from ledger.ground import covered_area, shares
 from ledger.model import Crop, Cut, Entry, Factor, Figure, Nutrient, RemovalFigure
@@ -59,7 +59,7 @@ def _unit_weight(base: str, entry: Entry, crop: Crop, desk: Desk) -> tuple[float
         weight = entry.number("bale_weight") or 0.0
         return weight, cell_factor("bale weight", entry, "bale_weight", weight, "kg")
     if crop.bushel_weight is None or entry.text("part") != crop.main_part:
-        case = f"{entry.text('crop')} {entry.text('part')}"
+        case = part_name(crop.id, entry.text("part"))
         raise desk.refuse("yield-unit-needs-bushel", entry, "unit", read=case)
     weight = bushel_mass(crop, desk.definitions) or 0.0
     return weight, factor_of("bushel weight", crop.bushel_weight)
@@ -83,7 +83,7 @@ def _by_analysis(entry: Entry, column: str, mass: float, nutrient: Nutrient) -> 
 def _by_book(entry: Entry, crop: Crop, nutrient: str, mass: float, desk: Desk) -> Found | None:
     part = entry.text("part")
     book = desk.removal_set.figures.get((crop.removal_as, part, nutrient))
-    case = f"{entry.text('crop')} {part}"
+    case = part_name(crop.id, part)
     if book is None:
         words = {"set": desk.removal_set.id, "nutrient": nutrient, "read": case}
         desk.note("removal-missing", entry, "part", **words)

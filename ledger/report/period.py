@@ -10,6 +10,11 @@ from ledger.season import crop_year
 
 CROP_YEAR = "crop-year"
 PERIODS = (CROP_YEAR, "calendar-year", "september-august")
+NAMES = {
+    CROP_YEAR: "crop year",
+    "calendar-year": "calendar year",
+    "september-august": "September to August",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +32,7 @@ class Period:
 
     def words(self) -> str:
         """The period as the report states it."""
-        return f"{self.name.replace('-', ' ')}, {self.first} to {self.last}"
+        return f"{NAMES[self.name]}, {self.first} to {self.last}"
 
 
 def period_of(name: str, year: int, definitions: Definitions) -> Period:

@@ -159,7 +159,9 @@ def _most(item: ZoneRanges, shown: Shown) -> str:
     """The input that moves the zone's figures most, how far, and where it comes from."""
     most = item.influences[0] if item.influences else None
     width = shown.value("mass per area", most.width) if most else None
-    return f"{most.name}: {width:.1f} ({most.origin})" if most and width else ""
+    if most is None or not width:
+        return ""
+    return f"{most.name}: {width:.1f} {shown.label('mass per area')}; source: {most.origin}"
 
 
 def _ends(span: Span | None, quantity: str, shown: Shown) -> list[Cell]:

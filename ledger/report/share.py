@@ -25,7 +25,7 @@ from ledger.report.work import Work, total_of, works
 from ledger.report.years import trend_sheet
 
 ONLY_YOURS = "Only your own ground is in this copy."
-NOTHING_OWED = "What is owed, the lease and your agreements say; this copy is an estimate."
+NOTHING_OWED = "The lease and your agreements say what is owed; this copy is an estimate."
 
 
 def share_sheets(part: Results, left_out: int, definitions: Definitions) -> list[ResultSheet]:
