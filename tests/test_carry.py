@@ -83,6 +83,16 @@ def test_phosphate_of_earlier_years_is_carried_for_sets_that_ask() -> None:
     assert figures(document(third), "P2O5")["residual"] == pytest.approx(4.8)
 
 
+def test_carried_figures_have_no_dust_of_conversions() -> None:
+    """Pounds a 1000 gallons times gallons an acre: the figure that a person would write."""
+    for amount in (3, 3500, 7000, 12500):
+        for total in (14, 43, 50):
+            source = ONE_FIELD + lot(n_total=total, n_ammonium=10) + spread(amount=amount)
+            [line] = carried(source).entries["past_manure"]
+            for name, told in (("n_total", total), ("n_organic", total - 10)):
+                assert line[name] == round(told * amount / 1000, 6), (amount, total, line[name])
+
+
 def test_spreadings_of_a_zone_are_added_up_and_zones_kept_apart() -> None:
     handed = carried(STANDARD).entries["past_manure"]
     west = [line for line in handed if line.get("zone") == "west"]

@@ -59,6 +59,27 @@ def test_new_takes_this_year_unless_told(tmp_path: Path) -> None:
     assert farm[cell_of("farm", "units")].value == "us"
 
 
+@pytest.mark.parametrize(("year", "code"), [(1950, 2), (0, 2), (1989, 2), (1990, 0), (2100, 0),
+                                           (2101, 2)])  # fmt: skip
+def test_new_takes_the_years_that_check_takes(
+    year: int, code: int, tmp_path: Path, capsys: Captured
+) -> None:
+    file = tmp_path / "farm.xlsx"
+    assert main(["new", str(file), "--year", str(year)]) == code
+    said = capsys.readouterr().err
+    assert file.exists() == (code == 0)
+    assert (f"--year reads {year}; expected a crop year from 1990 to 2100" in said) == (code == 2)
+    if file.exists():
+        main(["check", str(file)])
+        assert "Crop year" not in capsys.readouterr().out
+
+
+def test_new_refuses_a_far_year_of_the_entries(tmp_path: Path, capsys: Captured) -> None:
+    (tmp_path / "farm.csv").write_text("farm_name,year\nWillow Bend,1950\n")
+    assert main(["new", str(tmp_path / "farm.xlsx"), "--entries", str(tmp_path)]) == 2
+    assert "farm.csv: year reads 1950" in capsys.readouterr().err
+
+
 def test_new_never_overwrites(clean: Path, capsys: Captured) -> None:
     before = clean.read_bytes()
     assert main(["new", str(clean)]) == 2

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from ledger.model import Column, Definitions, Entry, Sheet, System, Value
 
 Cells = dict[str, object]
+DIGITS = 12  # significant: more than anyone measures, fewer than conversions leave dust in
 
 
 def as_typed(entry: Entry, sheet: Sheet) -> Cells:
@@ -35,15 +36,20 @@ def in_units(
 ) -> Cells:
     """Base figures in the units of a sheet's headings, blanks left out; the rest as it is.
 
+    Figures are rounded to ``DIGITS``, since a person reads them in the cells.
     For columns whose unit is their heading's own, or that of a unit column among ``values``.
     """
     return {
-        name: value / _factor(sheet.by_id[name], values, system, definitions)
+        name: _clean(value / _factor(sheet.by_id[name], values, system, definitions))
         if isinstance(value, float)
         else value
         for name, value in values.items()
         if value not in (None, "")
     }
+
+
+def _clean(value: float) -> float:
+    return float(f"{value:.{DIGITS}g}")
 
 
 def _factor(

@@ -56,10 +56,20 @@ def workbook_for(
     if system not in ("us", "metric"):
         raise Refusal(f"farm.csv: units reads {system!r}; expected us or metric")
     said = farm.get("year", date.today().year)
-    chosen = year or (int(said) if isinstance(said, (int, float)) else date.today().year)
+    read = year if year is not None else said
+    chosen = int(read) if isinstance(read, (int, float)) else date.today().year
+    _refuse_far_year(chosen, "--year" if year is not None else "farm.csv: year", definitions)
     return pipeline.blank(
         definitions,
         year=chosen,
         system="metric" if system == "metric" else "us",
         entries=entries,
     )
+
+
+def _refuse_far_year(year: int, place: str, definitions: Definitions) -> None:
+    """Refuse a crop year that ``check`` would refuse, by the bounds of the Farm sheet."""
+    bounds = definitions.sheets["farm"].schema["properties"]["year"]
+    first, last = bounds["minimum"], bounds["maximum"]
+    if not first <= year <= last:
+        raise Refusal(f"{place} reads {year}; expected a crop year from {first} to {last}")
