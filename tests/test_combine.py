@@ -106,7 +106,7 @@ def test_findings_are_counted_and_a_bad_ledger_stops_nothing(
 ) -> None:
     done = combined(ledgers, tmp_path / "all.csv")
     lines = table(tmp_path / "all.csv")
-    assert (done.files, done.reckoned, done.with_errors) == (5, 4, 1)
+    assert (done.files, done.reckoned, len(done.with_errors)) == (5, 4, 1)
     assert [Path(name).name for name, _ in done.problems] == ["aspen.xlsx"]
     assert "not a complete .xlsx" in one(lines, level="file", file="aspen.xlsx")["problem"]
     assert one(lines, level="file", file="cedar.xlsx")["errors"] == 1
@@ -249,6 +249,9 @@ def test_a_ledger_without_a_year_has_none_and_is_in_no_sum_of_a_year(
     assert main(["combine", str(tmp_path), "--out", str(out), "--workers", "1"]) == 1
     assert "no year: " in (said := capsys.readouterr().err) and "elm.xlsx: the crop year" in said
     assert "1 has errors" in said and "2 ledgers" in said
+    assert [line for line in said.splitlines() if line.startswith("errors: ")] == [
+        f"errors: {(tmp_path / 'elm.xlsx').as_posix()}"
+    ]
     lines = table(out)
     assert lines.loc[lines["farm"] == "elm", "year"].isna().all()
     assert "crop year on its Farm sheet" in one(lines, level="file", farm="elm")["problem"]

@@ -240,4 +240,4 @@ def test_without_the_library_it_says_what_to_install(
     monkeypatch.setattr(builtins, "__import__", missing)
     code = balance(book, "--boundaries", drawn(tmp_path / "f.geojson", *GOOD))
     assert code == 2
-    assert "nutrient-ledger[geo]" in capsys.readouterr().err
+    assert "pip install -e '.[geo]'" in capsys.readouterr().err

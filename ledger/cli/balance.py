@@ -130,9 +130,7 @@ def _boundaries(
         content = json.loads(file.read_text("utf-8"))
         drawn = with_rates(content, results, definitions, items)
     except NoGeodesy as missing:
-        raise Refusal(
-            "boundaries need the library pyproj: pip install 'nutrient-ledger[geo]'"
-        ) from missing
+        raise Refusal("boundaries need the library pyproj: pip install -e '.[geo]'") from missing
     except (BoundaryFault, json.JSONDecodeError, UnicodeDecodeError) as problem:
         raise Refusal(f"{file} cannot be used as boundaries: {problem}") from problem
     for text in drawn.remarks:

@@ -95,7 +95,7 @@ def _refuse(options: argparse.Namespace) -> None:
 
 def _needs(library: str, extra: str) -> None:
     if find_spec(library) is None:
-        raise Refusal(f"{library} is missing: pip install nutrient-ledger[{extra}]")
+        raise Refusal(f"{library} is missing: pip install -e '.[{extra}]'")
 
 
 @contextmanager
@@ -119,8 +119,12 @@ def _told(done: Combined, out: Path) -> int:
     reckoned = f"{done.reckoned} {'was' if done.reckoned == 1 else 'were'} reckoned in this run"
     say(f"Wrote {many(done.files, 'ledger')} into {out}; {reckoned}.")
     if done.with_errors:
-        have = "has" if done.with_errors == 1 else "have"
-        say(f"{done.with_errors} {have} errors: lines are missing from the sums.")
+        have = "has" if len(done.with_errors) == 1 else "have"
+        say(f"{len(done.with_errors)} {have} errors, so lines are missing from the sums:")
+    for name in done.with_errors[:MOST_TOLD]:
+        say(f"errors: {name}")
+    if len(done.with_errors) > MOST_TOLD:
+        say(f"and {len(done.with_errors) - MOST_TOLD} more; {out} counts the errors of each.")
     for name in done.no_year[:MOST_TOLD]:
         say(f"no year: {name}: {NO_YEAR}")
     for name, problem in done.problems[:MOST_TOLD]:

@@ -30,14 +30,15 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Combined:
-    """What became of the ledgers: all, reckoned in this run, with errors, problems by file.
+    """What became of the ledgers: all, reckoned in this run, problems by file.
 
-    ``no_year`` are the files of ledgers that do not tell their crop year.
+    ``with_errors`` are the files of ledgers with errors, ``no_year`` of those that do not tell
+    their crop year.
     """
 
     files: int
     reckoned: int
-    with_errors: int
+    with_errors: Sequence[str]
     problems: Sequence[tuple[str, str]]
     no_year: Sequence[str] = ()
 
@@ -94,7 +95,7 @@ def _told(records: Records, reckoned: int) -> Combined:
     return Combined(
         files=sum(1 for _ in records),
         reckoned=reckoned,
-        with_errors=sum(1 for _, record in read if record["findings"]["error"]),
+        with_errors=[name for name, record in read if record["findings"]["error"]],
         problems=[(name, record["problem"]) for name, record in read if record["problem"]],
         no_year=[name for name, record in read if not (record["problem"] or record["year"])],
     )
