@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -49,6 +50,39 @@ def test_expected_summary_is_whole() -> None:
     assert expected["farm"]["area"] > 0
     assert not expected["farm"]["incomplete"]
     assert len(expected["zones"]) >= 9
+
+
+COUNT_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+    "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen",
+)  # fmt: skip
+WHAT_THE_CHECK_SAYS = {  # how often each finding is in the example, and where the page tells of it
+    "analysis-missing": (1, "*Stack 24* has no sulfur on its slip"),
+    "removal-missing": (4, "Four hay lines have no sulfur figure"),
+    "rig-out-of-range": (1, "check strip on Alder Bottom wants a rate"),
+    "manure-sample-old": (1, "spread 393 days later"),
+    "soil-test-old": (1, "soil test of Gatepost Hay is of 2021"),
+    "unfit-ground": (1, "when it was wet"),
+    "over-limit": (1, "Silo Field got 113.8 lb an acre"),
+    "planned-over": (1, "line of Long Slant, still *planned*, would put it 32.6 lb"),
+    "over-need": (2, "Windmill Eighty and Stony Knob have more P2O5"),
+    "no-harvest": (4, "three zones of Alder Bottom and the hired field"),
+    "from-memory": (7, "(two lines), and so do a maintenance limit for Long Slant and the "
+                        "contents of four lines of Bought and sold"),
+    "moisture-assumed": (1, "a hay moisture was left blank"),
+    "set-ends": (1, "beyond the years the credit set covers"),
+    "record-item-missing": (3, "Three remind of blank cells"),
+}  # fmt: skip
+
+
+def test_the_page_tells_of_every_finding_of_the_example() -> None:
+    known = definitions.load()
+    found = pipeline.run((EXAMPLES / "farm.xlsx").read_bytes(), known).results.findings
+    page = " ".join((EXAMPLES / "README.md").read_text("utf-8").split())
+    assert Counter(f.code for f in found) == {c: n for c, (n, _) in WHAT_THE_CHECK_SAYS.items()}
+    assert [words for _, words in WHAT_THE_CHECK_SAYS.values() if words not in page] == []
+    number = Counter(f.severity for f in found)
+    errors, warnings, notes = (COUNT_WORDS[number[g]] for g in ("error", "warning", "note"))
+    assert f"{errors.capitalize()} errors, {warnings} warnings, {notes} notes." in page
 
 
 def test_readme_has_exactly_two_set_up_commands() -> None:

@@ -51,8 +51,9 @@ STEPS = (
     "{past_manure} for ground that had manure before. Look over {products}: your dealer's tag "
     "beats a book figure.",
     "As the season goes, write one line a job in {manure_spread}, {fertilizer} and {harvest}, "
-    "and in {credits} what came from elsewhere; a pass still to come is 'planned'. Leave blank "
-    "what you do not know; a zero says there was none.",
+    "and in {credits} what came from elsewhere; a pass still to come is 'planned'. What is put on "
+    "after the harvest belongs in the workbook of the crop it is for, mostly next year's. Leave "
+    "blank what you do not know; a zero says there was none.",
     "Save and close, then run 'nutrient-ledger check FILE' (FILE is the name of this workbook). "
     "It names each cell that needs a second look. Mend those, then run the balance.",
 )

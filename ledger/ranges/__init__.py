@@ -130,7 +130,8 @@ def _influences(
                 figures[told[0]] = figures.get(told[0], 0.0) + width
     widest = [(n, o, max(figures.values())) for (n, o), figures in moved.items()]
     if need is not None and need.ranged:
-        widest += [(f"{f.name} in the need", f.origin, need.high - need.low) for f in _ranged(reasons)]
+        width = need.high - need.low
+        widest += [(f"{f.name} in the need", f.origin, width) for f in _ranged(reasons)]
     found = [Influence(name=n, origin=o, width=w) for n, o, w in widest if w]
     return sorted(found, key=lambda item: (-item.width, item.name, item.origin))
 
