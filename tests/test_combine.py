@@ -291,3 +291,13 @@ def test_the_command_refuses_kinds_it_cannot_write(tmp_path: Path, capsys: Captu
     assert ".parquet" in capsys.readouterr().err
     assert main(["combine", str(tmp_path), "--out", str(tmp_path / "all.csv")]) == 2
     assert "no workbook" in capsys.readouterr().err
+
+
+def test_what_parquet_wants_is_said_as_the_readme_says_it(
+    tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ledger.cli.combine.find_spec", lambda library: None)
+    assert main(["combine", str(tmp_path), "--out", str(tmp_path / "all.parquet")]) == 2
+    wanted = "pip install -e '.[parquet]'"
+    assert wanted in capsys.readouterr().err
+    assert wanted in (Path(__file__).parent.parent / "README.md").read_text("utf-8")

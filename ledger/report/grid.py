@@ -7,23 +7,19 @@ any table becomes an edge of the grid, and cells are merged over the grid column
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 from typing import Any
 
 from ledger import measure
 from ledger.look import Look
+from ledger.report.pages import CELL_MARGIN_PX, PIXELS_A_CHARACTER, Pages, kept, room_of
 from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.write import format_of, heading_lines, line_height, write_cell
 
-PIXELS_A_CHARACTER = 7  # of the usual typeface
-CELL_MARGIN_PX = 5
 INDENT = 2  # characters that text stands off the edge of its cell
-PAGE_WIDTH_PX = 960  # 10 in of a landscape page
-PAGE_HEIGHT_PT = 511  # 7.1 in of it
 NARROW = 0.85  # of the page: what fits it in every typeface without being made smaller
-SAFE = 0.95  # programs differ in what they get on a page
-LEAST_LINES = 3  # of a table that is begun at the foot of a page
+SHORT_PT = 240  # what a table may be high to stay on one page
 # Looks of cells on paper: text stands a little off the number beside it.
 ON_PAPER = {"wrapped": "words", "date": "day"}
 
@@ -50,36 +46,26 @@ def spans(table: Table, grid: Sequence[int]) -> list[tuple[int, int]]:
 
 @dataclass(slots=True, kw_only=True)
 class Page:
-    """Where the pen stands: the next row, and how much of the page is used [points]."""
+    """Where the pen stands: the next row, and the pages so far."""
 
     worksheet: Any
     look: Look
     grid: Sequence[int]
+    pages: Pages
     row: int = 0
-    used: float = 0.0
-    breaks: list[int] = field(default_factory=list)
 
-    @property
-    def room(self) -> float:
-        """Points that a page holds at the scale that makes it one page wide."""
-        scale = min(1.0, PAGE_WIDTH_PX / self.grid[-1])
-        return PAGE_HEIGHT_PT * SAFE / scale
+    @classmethod
+    def on(cls, worksheet: Any, look: Look, grid: Sequence[int]) -> Page:
+        """The first page of a sheet."""
+        pages = Pages(room=room_of(grid[-1]))
+        return cls(worksheet=worksheet, look=look, grid=grid, pages=pages)
 
     def advance(self, height: float) -> int:
         """Give the next row a height and return it."""
         self.worksheet.set_row(self.row, height)
         self.row += 1
-        self.used += height
+        self.pages.used += height
         return self.row - 1
-
-    def turn(self) -> None:
-        """Begin a new page."""
-        self.breaks.append(self.row)
-        self.used = 0.0
-
-    def fits(self, height: float) -> bool:
-        """Whether rows of this height are still on the page."""
-        return self.used + height <= self.room
 
 
 def write_words(page: Page, words: Sequence[str]) -> None:
@@ -98,15 +84,15 @@ def write_table(page: Page, table: Table) -> None:
     inner = [replace(heading, width=heading.width - INDENT) for heading in table.headings]
     heights = [max(line_height(line, inner), measure.ONE_LINE_PT) for line in table.lines]
     top = 20 + measure.LINE_PT * (1 + bool(table.note) + heading_lines(table.headings))
-    if not page.fits(top + sum(heights[:LEAST_LINES])):
-        page.turn()
-    elif page.used:
+    if not page.pages.fits(top + kept(heights, SHORT_PT)):
+        page.pages.turn(page.row)
+    elif page.pages.used:
         page.advance(measure.LINE_PT)
     _top(page, table, table.title)
     where = spans(table, page.grid)
     for line, height in zip(table.lines, heights, strict=True):
-        if not page.fits(height):
-            page.turn()
+        if not page.pages.fits(height):
+            page.pages.turn(page.row)
             _top(page, table, f"{table.title} (continued)" if table.title else "")
         _line(page, line, table.headings, where, height)
 

@@ -13,15 +13,8 @@ from ledger import measure
 from ledger.layout import mark
 from ledger.look import Look, set_up_page
 from ledger.model import Definitions, System
-from ledger.report.grid import (
-    NARROW,
-    PAGE_WIDTH_PX,
-    PIXELS_A_CHARACTER,
-    Page,
-    edges,
-    write_table,
-    write_words,
-)
+from ledger.report.grid import NARROW, Page, edges, write_table, write_words
+from ledger.report.pages import PAGE_WIDTH_PX, PIXELS_A_CHARACTER
 from ledger.report.tables import ResultSheet
 
 # Workbooks carry the moment they were made; a fixed one keeps equal input at equal bytes.
@@ -52,7 +45,7 @@ def _write(worksheet: Any, look: Look, sheet: ResultSheet, marked: str, footer: 
         worksheet.set_column_pixels(number, number, right - left)
     worksheet.hide_gridlines(2)
     set_up_page(worksheet, sheet.name, footer, fit=grid[-1] > PAGE_WIDTH_PX * NARROW)
-    page = Page(worksheet=worksheet, look=look, grid=grid)
+    page = Page.on(worksheet, look, grid)
     worksheet.write_string(page.advance(24), 0, sheet.name, look["title"])
     worksheet.set_row(page.row, None, None, {"hidden": True})
     worksheet.write_string(page.row, 0, marked, look["key"])
@@ -61,4 +54,4 @@ def _write(worksheet: Any, look: Look, sheet: ResultSheet, marked: str, footer: 
     write_words(page, [line for text in sheet.words for line in wrap(text, room) or [""]])
     for table in sheet.tables:
         write_table(page, table)
-    worksheet.set_h_pagebreaks(page.breaks)
+    worksheet.set_h_pagebreaks(page.pages.breaks)

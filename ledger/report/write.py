@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from io import BytesIO
 from typing import Any
@@ -12,10 +12,12 @@ from ledger.layout import mark
 from ledger.look import NUMBERS, Look, set_up_page
 from ledger.model import Definitions, System
 from ledger.report.charts import CHART_ROWS, draw
+from ledger.report.pages import CELL_MARGIN_PX, PIXELS_A_CHARACTER, Pages, kept, room_of
 from ledger.report.quick import QuickLines
 from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Link, ResultSheet, Rough, Table
 
 PAGE_WIDTH = 110  # characters a landscape page takes at full size
+TITLE_PT = 20
 LINKS_A_SHEET = 60_000  # spreadsheet programs hold about 65,000; the rest stay plain text
 
 
@@ -47,7 +49,8 @@ def add_result_sheets(
         worksheet.hide_gridlines(2)
         worksheet.set_tab_color("#6B7F8C")
         widths = _widths(worksheet, sheet)
-        set_up_page(worksheet, sheet.name, footer, fit=sum(widths.values()) > PAGE_WIDTH)
+        fit = sum(widths.values()) > PAGE_WIDTH
+        set_up_page(worksheet, sheet.name, footer, fit=fit)
         worksheet.set_row(0, 24)
         worksheet.write_string(0, 0, sheet.name, look["title"])
         worksheet.set_row(1, None, None, {"hidden": True})
@@ -57,16 +60,37 @@ def add_result_sheets(
             worksheet.write_string(row, 0, text, look["plain"])
             row += 1
         links = 0
-        pages: list[int] = []  # rows that begin one, so that no chart is cut by a page's end
+        pages = Pages(room=room_of(_pixels(widths) if fit else 0), used=measure.LINE_PT * row)
         for table in sheet.tables:
             charted = bool(table.chart and table.lines)
-            if charted and table is not sheet.tables[0]:
-                pages.append(row + 1)
-            row, links = _table(worksheet, look, row + 1, table, links)
+            parted = charted or not pages.fits(_together(table, pages))
+            if parted and table is not sheet.tables[0]:
+                pages.turn(row + 1)
+            row, links, height = _table(worksheet, look, row + 1, table, links)
+            pages.add(height)
             if charted:
                 draw(workbook, worksheet, table, row - len(table.lines))
                 row += CHART_ROWS
-        worksheet.set_h_pagebreaks(pages)
+                pages.add(CHART_ROWS * measure.LINE_PT)
+        worksheet.set_h_pagebreaks(pages.breaks)
+
+
+def _pixels(widths: Mapping[int, int]) -> int:
+    return sum(width * PIXELS_A_CHARACTER + CELL_MARGIN_PX for width in widths.values())
+
+
+def _together(table: Table, pages: Pages) -> float:
+    """What of a table must not part: all of it if a page holds that, else its first lines."""
+    top = _top_height(table)
+    lines = table.lines[: int(pages.room / measure.LINE_PT) + 1]  # more are on no page
+    heights = [max(line_height(line, table.headings), measure.LINE_PT) for line in lines]
+    return top + kept(heights, pages.room - top)
+
+
+def _top_height(table: Table) -> float:
+    """The free row above a table, its title, its note and its headings [points]."""
+    title = TITLE_PT if table.title else 0
+    return title + measure.LINE_PT * (1 + bool(table.note) + heading_lines(table.headings))
 
 
 def _widths(worksheet: Any, sheet: ResultSheet) -> dict[int, int]:
@@ -79,9 +103,12 @@ def _widths(worksheet: Any, sheet: ResultSheet) -> dict[int, int]:
     return widths
 
 
-def _table(worksheet: Any, look: Look, row: int, table: Table, links: int) -> tuple[int, int]:
+def _table(
+    worksheet: Any, look: Look, row: int, table: Table, links: int
+) -> tuple[int, int, float]:
+    """Write a table; gives the row below it, the links so far, and its height [points]."""
     if table.title:
-        worksheet.set_row(row, 20)
+        worksheet.set_row(row, TITLE_PT)
         worksheet.write_string(row, 0, table.title, look["subtitle"])
         row += 1
     if table.note:
@@ -90,13 +117,15 @@ def _table(worksheet: Any, look: Look, row: int, table: Table, links: int) -> tu
     worksheet.set_row(row, 15 * heading_lines(table.headings))
     for index, heading in enumerate(table.headings):
         worksheet.write_string(row, index, heading.text, look["heading"])
+    used = _top_height(table)
     quick = QuickLines(worksheet, look) if worksheet.constant_memory else None
     for line in table.lines:
         row += 1
         if (height := line_height(line, table.headings)) > measure.ONE_LINE_PT:
             worksheet.set_row(row, height)
+        used += max(height, measure.LINE_PT)
         links = _line(worksheet, look, row, line, table.headings, links, quick)
-    return row + 1, links
+    return row + 1, links, used
 
 
 def heading_lines(headings: Sequence[Heading]) -> int:
