@@ -21,7 +21,7 @@ from ledger.cli.new import workbook_for
 
 PDFTOTEXT, PDFTOPPM = shutil.which("pdftotext"), shutil.which("pdftoppm")
 NEEDS_POPPLER = "pdftotext and pdftoppm are not installed"
-MOST_PAGES = 90
+MOST_PAGES = 95
 ONE_PAGE = ("Overview", "Cab")
 HARDLY_ANYTHING = 40  # characters on a page that is empty but for its footer
 

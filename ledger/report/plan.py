@@ -26,7 +26,7 @@ from ledger.report.spans import BESIDE, MARKED, figure_cells, ranged, rough, wit
 from ledger.report.tables import CROP_WIDTH, METHOD_WIDTH, Cell, Heading, Line, ResultSheet, Table
 from ledger.report.units import Shown
 
-BESIDE_FIGURES = ("need", "manure_credit", "to_go")  # the others get the sign
+NITROGEN_FIGURES = {"need": "Need", "supply": "Supplied", "to_go": "To go"}
 SUPPLY_FIGURES = {
     "manure": "manure_credit",
     "earlier manure": "residual",
@@ -36,8 +36,9 @@ MINERAL_FIGURES = ("need", "supply", "to_go")
 CAUTIONS = (
     "Estimates only. A local recommendation, local rules and the product label come first.",
     "Nitrate moves with water: mind wells, tiles and the forecast. Surface urea and UAN can lose "
-    "nitrogen as ammonia (published losses of surface urea run from 8 to over 40 percent of it); "
-    "the rates here are not raised for that.",
+    "nitrogen as ammonia",
+    "(published losses of surface urea run from 8 to over 40 percent of it); the rates here are "
+    "not raised for that.",
 )
 
 
@@ -52,7 +53,8 @@ def plan_sheet(results: Results, shown: Shown) -> ResultSheet:
         tables.append(order_table(todo, shown))
     if todo.prices:
         tables.append(price_table(todo, shown))
-    tables += [_minerals_table(todo, ranges, shown), *reason_tables(todo, ranges, shown)]
+    tables += [_supplies_table(todo, ranges, shown), _minerals_table(todo, ranges, shown)]
+    tables += reason_tables(todo, ranges, shown)
     tables.append(methods_table(results, shown))
     words = [
         "To go = need - supply. Below zero a zone is over; it never makes up for another zone.",
@@ -73,12 +75,10 @@ def supply_names(lines: Sequence[PlanLine], shown: Shown) -> list[str]:
 
 
 def _zones_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
-    names = supply_names(todo.lines, shown)
-    columns = ranged(ranges, BESIDE_FIGURES, map(_scope, todo.lines), ("N",))
+    columns = ranged(ranges, NITROGEN_FIGURES, map(_scope, todo.lines), ("N",))
     figures = [
-        Heading(text="Need", width=9, about=(("figure", "need"),)),
-        *(Heading(text=name.capitalize(), width=9, about=_supply_about(name)) for name in names),
-        Heading(text="To go", width=9, about=(("figure", "to_go"),)),
+        Heading(text=text, width=9, about=(("figure", figure),))
+        for figure, text in NITROGEN_FIGURES.items()
     ]
     headings = [
         *WHERE,
@@ -89,11 +89,23 @@ def _zones_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
         Heading(text="Over", width=8),
         Heading(text="Planned", width=8),
         Heading(text="To go after planned", width=9),
-        Heading(text="Remark", format="wrapped", width=38),
+        Heading(text="Remark", format="wrapped", width=30),
     ]
-    lines = [_zone_line(line, names, columns, ranges, shown) for line in todo.lines]
+    lines = [_zone_line(line, columns, ranges, shown) for line in todo.lines]
     title = f"Nitrogen by zone [{shown.label('mass per area')}]"
     return Table(title=title, headings=headings, lines=lines)
+
+
+def _supplies_table(todo: Plan, ranges: Ranges, shown: Shown) -> Table:
+    """What every zone has by source and pass; apart, since few columns print larger."""
+    names = supply_names(todo.lines, shown)
+    columns = ranged(ranges, ("manure_credit",), map(_scope, todo.lines), ("N",))
+    figures = [
+        Heading(text=name.capitalize(), width=9, about=_supply_about(name)) for name in names
+    ]
+    lines = [_supplies_line(line, names, columns, ranges, shown) for line in todo.lines]
+    title = f"Nitrogen supplied, by source and pass [{shown.label('mass per area')}]"
+    return Table(title=title, headings=[*WHERE, *with_ranges(figures, columns)], lines=lines)
 
 
 def _scope(line: PlanLine) -> Scope:
@@ -108,22 +120,16 @@ def _supply_about(name: str) -> tuple[tuple[str, str], ...]:
     return (("figure", "fertilizer"), ("pass", name))
 
 
-def _zone_line(
-    line: PlanLine, names: Sequence[str], columns: frozenset[str], ranges: Ranges, shown: Shown
-) -> Line:
-    scope = _scope(line)
-    values = {"need": line.statement.figures["N"]["need"]}
-    values |= {name: line.supplies.get(name, 0.0) for name in names}
-    values["to_go"] = line.statement.figures["N"]["to_go"]
+def _zone_line(line: PlanLine, columns: frozenset[str], ranges: Ranges, shown: Shown) -> Line:
+    scope, figures = _scope(line), line.statement.figures["N"]
     told: list[Cell] = []
-    for name, value in values.items():
-        figure = SUPPLY_FIGURES.get(name, name)
-        span = ranges.of(scope, "N", figure)
-        told += figure_cells(shown.value("mass per area", value), span, figure in columns, shown)
+    for figure in NITROGEN_FIGURES:
+        value = shown.value("mass per area", figures[figure])
+        told += figure_cells(value, ranges.of(scope, "N", figure), figure in columns, shown)
     over, left = ranges.of(scope, "N", "to_go"), rough_line(line, ranges)
     planned = any_ranged(line.reasons.get("planned", ()))
     return Line(
-        about=(("nutrient", "N"), *zip(("field", "zone"), scope, strict=True)),
+        about=_about(line),
         cells=[
             *where(line),
             shown.value("area", line.statement.zone.area),
@@ -136,6 +142,22 @@ def _zone_line(
             line.remark,
         ],
     )
+
+
+def _about(line: PlanLine) -> tuple[tuple[str, str], ...]:
+    return (("nutrient", "N"), *zip(("field", "zone"), _scope(line), strict=True))
+
+
+def _supplies_line(
+    line: PlanLine, names: Sequence[str], columns: frozenset[str], ranges: Ranges, shown: Shown
+) -> Line:
+    told: list[Cell] = []
+    for name in names:
+        figure = SUPPLY_FIGURES.get(name, name)
+        value = shown.value("mass per area", line.supplies.get(name, 0.0))
+        span = ranges.of(_scope(line), "N", figure)
+        told += figure_cells(value, span, figure in columns, shown)
+    return Line(about=_about(line), cells=[*where(line), *told])
 
 
 def _over(line: PlanLine) -> float | None:

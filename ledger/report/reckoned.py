@@ -19,7 +19,7 @@ from ledger.report.tables import Cell, Heading, Line, Table
 from ledger.report.units import Shown
 
 NITRATE_TEST = "pre-sidedress nitrate"
-LINE_LENGTH = 130  # characters that run over the columns of the sheet to the right
+LINE_LENGTH = 105  # characters that run over the columns of the sheet to the right
 Numbers = Mapping[str, int]
 
 
