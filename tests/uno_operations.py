@@ -51,7 +51,8 @@ def extent(sheet: Any) -> tuple[int, int]:
     """The last row and column that are used."""
     cursor = sheet.createCursor()
     cursor.gotoEndOfUsedArea(False)
-    last = sheet.getCellRangeByPosition(0, 0, 60, cursor.RangeAddress.EndRow)
+    end = cursor.RangeAddress
+    last = sheet.getCellRangeByPosition(0, 0, end.EndColumn, end.EndRow)
     row = max(at for at, line in enumerate(last.DataArray) if any(cell != "" for cell in line))
     column = max(at for line in last.DataArray for at, cell in enumerate(line) if cell != "")
     return row, column
