@@ -308,3 +308,32 @@ def test_bushels_are_told_by_the_acre_as_typed() -> None:
     """
     told = told_factors(run(harvest).results.journal.postings, SHOWN)
     assert "yield: 54 bu/ac - Harvest!F6" in told
+
+
+def test_the_confidence_told_is_the_one_taken_where_the_farm_sheet_is_blank() -> None:
+    told = [d.how for d in SHIPPED.derivations.cells if "farm.trial_confidence_pct" in d.operands]
+    usual = f"{SHIPPED.settings['trial_confidence_pct']} percent where it is blank"
+    assert told
+    assert all(usual in how for how in told)
+
+
+def test_a_field_that_is_called_like_a_product_brings_in_no_cell_of_it() -> None:
+    """The price of a product names its own line; a zone's rate names the sidedress product."""
+    source = """
+    ## farm
+    | sidedress_product |
+    | UAN-28            |
+    ## fields
+    | field  | area |
+    | UAN-32 | 40   |
+    ## crops
+    | field  | crop | n_entered |
+    | UAN-32 | corn | 90        |
+    """
+    done = run(source)
+    book = done.results.book
+    rows = {e.text("product"): e.row.number for e in book.entries["products"]}
+    (cell,) = [c for s, c, p in cells(done, SHIPPED) if p.heading.text.startswith("Rate [")]
+    how = "\n".join(told(done, "nitrogen-to-go", cell).how)
+    assert f"Products!B{rows['UAN-28']}" in how
+    assert f"Products!B{rows['UAN-32']}" not in how

@@ -257,7 +257,7 @@ def test_long_names_of_ground_are_shown_whole_on_how_sure() -> None:
     assert drawn.headings[0].format == "wrapped"
     for line, label in zip(drawn.lines, labels, strict=True):
         room = measure.height(label, drawn.headings[0].width)
-        assert line_height(line, drawn.headings) >= room >= measure.height(label[:1], 20)
+        assert line_height(line, drawn.headings) >= room > measure.ONE_LINE_PT
     for table in (table for table in others if table.chart is None):
         assert table.headings[0].format == "wrapped"
         assert table.headings[1].width >= max(map(len, LONG_ZONES)) * measure.SLIM

@@ -27,6 +27,13 @@ def load(root: Path | None = None) -> Definitions:
     """
     root = root or resources.templates_folder()
     recorded.cache_clear()  # what is in the folder counts, not what was in it before
+    definitions = _load(root)
+    _check_rules(definitions)
+    return definitions
+
+
+def _load(root: Path) -> Definitions:
+    """The files of a folder, each checked as it is read."""
     sources = load_sources(root)
     nutrients = _nutrients(root)
     unit_data = read_checked(root / "units.json", "units")
@@ -34,7 +41,7 @@ def load(root: Path | None = None) -> Definitions:
     kinds, crop_list = manure.load_manure_kinds(root), crops.load_crops(root, sources)
     settings = read_checked(root / "settings.json", "settings")
     sheet_list = sheets.load_sheets(root, nutrients, units)
-    definitions = Definitions(
+    return Definitions(
         version=settings["template_version"],
         sheets=sheet_list,
         nutrients=nutrients,
@@ -59,8 +66,6 @@ def load(root: Path | None = None) -> Definitions:
         derivations=load_derivations(root, sheet_list),
         settings=settings,
     )
-    _check_rules(definitions)
-    return definitions
 
 
 def _units(root: Path, data: Mapping[str, Any]) -> dict[str, Unit]:

@@ -101,7 +101,7 @@ def _analyses(place: Place, results: Results, shown: Shown) -> Iterator[str]:
     columns = {n.id: n.columns.get("lot", "") for n in shown.definitions.nutrients.values()}
     column = {**columns, "N": "n_total"}.get(bare(place.heading.text), "")
     for lot in results.book.entries.get("manure_lots", ()):
-        if lot.text("lot") in place.second.split(", "):
+        if column and lot.text("lot") in place.second.split(", "):
             told = typed_cell(lot, column, results.book.system, shown.definitions)
             yield f"{lot.text('lot')}: {told}"
 
@@ -134,10 +134,10 @@ def _herd_figures(estimate: HerdEstimate, place: Place, shown: Shown) -> Iterato
     """The published figures of a kind of animal that the cell's column is reckoned with."""
     if place.heading.text in AS_TYPED:
         return
-    kind, elements = shown.definitions.herd.kinds[estimate.entry.text("kind")], shown.definitions
+    kind = shown.definitions.herd.kinds[estimate.entry.text("kind")]
     named: dict[str, Figure] = {"head a unit of weight": kind.per_unit, "manure": kind.mass}
     for part, figures in {"excreted": kind.excreted, "left": kind.kept}.items():
-        for nutrient in elements.nutrients.values():
+        for nutrient in shown.definitions.nutrients.values():
             words = f"{nutrient.id} {part}"
             if place.heading.text.startswith(words) and nutrient.elemental_symbol in figures:
                 named[words] = figures[nutrient.elemental_symbol]

@@ -19,7 +19,7 @@ def explain_cab(
 ) -> Explanation | None:
     """A live cell by the zone of its line; None for what is no formula."""
     stored = stored_sheet(content, sheet)
-    if not str(stored.formulas.get(cell, "")).startswith("="):
+    if not stored.is_formula(cell):
         return None
     name, place = _ground(stored, cell), index_of(column_of(cell)) % BLOCK
     scope = _scope(name, results)

@@ -174,8 +174,9 @@ def _entries(sheet_id: str, place: Place, book: Book) -> Sequence[Entry]:
         return [book.farm]
     if sheet_id == "zones":
         return list(_ground(place, book))
-    names = {fold(_text(cell)) for cell in place.line.cells if isinstance(cell, str | Link)}
     first = {"products": "product", "stores": "store"}[sheet_id]
+    columns = zip(place.table.headings, place.line.cells, strict=True)
+    names = {fold(_text(cell)) for heading, cell in columns if fold(heading.text) == first}
     entries = book.entries.get(sheet_id, ())
     named = [entry for entry in entries if fold(entry.text(first)) in names]
     chosen = fold(book.farm.text("sidedress_product"))

@@ -22,7 +22,7 @@ def explain_overview(
 ) -> Explanation | None:
     """A live cell by the figure that it shows; None for what is no formula."""
     stored = stored_sheet(content, sheet)
-    if not str(stored.formulas.get(cell, "")).startswith("="):
+    if not stored.is_formula(cell):
         return None
     shown = Shown(definitions=definitions, system=results.book.system)
     words = str(stored.values.get(f"A{row_of(cell)}") or "")

@@ -23,6 +23,10 @@ class Stored:
     formulas: Mapping[str, Any]
     values: Mapping[str, Any]
 
+    def is_formula(self, cell: str) -> bool:
+        """Whether a cell holds a formula."""
+        return str(self.formulas.get(cell, "")).startswith("=")
+
     def texts_above(self, cell: str) -> Iterator[str]:
         """The texts above a cell in its column, the nearest first."""
         for row in range(row_of(cell) - 1, 0, -1):

@@ -13,7 +13,7 @@ from ledger.report.ranges import range_items, range_totals
 from ledger.report.stores import store_items
 from ledger.report.strips import strips_items
 from ledger.report.units import Shown
-from ledger.report.years import years_item
+from ledger.report.years_item import years_item
 
 
 def document(results: Results, definitions: Definitions) -> dict[str, Any]:
