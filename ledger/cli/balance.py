@@ -20,6 +20,7 @@ from ledger.cli.common import (
     say,
 )
 from ledger.cli.older import add_option, beside, older
+from ledger.collector import at_rest
 
 if TYPE_CHECKING:
     from ledger.model import Definitions, Results
@@ -44,6 +45,7 @@ def add(commands: Any) -> None:
     parser.add_argument("--force", action="store_true", help=force)
 
 
+@at_rest()
 def _run(options: argparse.Namespace) -> int:
     from ledger import pipeline, report
     from ledger.graft.save import replace_atomically, stamp

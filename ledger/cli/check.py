@@ -7,6 +7,7 @@ import json
 from typing import Any
 
 from ledger.cli.common import CLEAN, ERRORS, command, content_of, list_findings, load_definitions
+from ledger.collector import at_rest
 
 
 def add(commands: Any) -> None:
@@ -14,6 +15,7 @@ def add(commands: Any) -> None:
     parser.add_argument("--json", action="store_true", help="print the findings as JSON")
 
 
+@at_rest()
 def _run(options: argparse.Namespace) -> int:
     from ledger import pipeline
     from ledger.report.document import finding_item

@@ -7,9 +7,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from pathlib import Path
+from types import MappingProxyType
 
 from lxml import etree
 
+from ledger.graft.members import Content
 from ledger.graft.package import (
     CONTENT_TYPES,
     MAIN,
@@ -33,13 +36,20 @@ _TRUE = {"1", "true"}  # the two spellings of an XML Schema boolean
 _STYLE_LISTS = ("numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "dxfs")
 
 
-def graft(workbook: bytes, results: bytes, places: Mapping[str, str | None]) -> bytes:
+def graft(
+    workbook: bytes,
+    results: bytes,
+    places: Mapping[str, str | None],
+    rows: Mapping[str, Path] = MappingProxyType({}),
+) -> bytes:
     """Put every sheet of `results` into `workbook`; returns the bytes of the new workbook.
 
     `results` is an .xlsx made by XlsxWriter with `constant_memory=True` (and not `in_memory`,
     which overrides it), so that its text is inline. `places` names for each of its sheets the
     sheet of `workbook` it replaces, which keeps its tab name, position, number and visibility;
-    None adds a sheet at the end, under its own name or that name with a number. Formulas,
+    None adds a sheet at the end, under its own name or that name with a number. `rows` are files
+    with the rows of some sheets, which then have none in `results` (read in blocks and packed as
+    read, so that no sheet is whole in memory). Formulas,
     charts and links of the results that name a result sheet follow it to its new name.
 
     Changed are the sheet parts with what belongs to them alone, [Content_Types].xml, the style
@@ -61,11 +71,11 @@ def graft(workbook: bytes, results: bytes, places: Mapping[str, str | None]) -> 
     slots = assign(book, source, places)
     dropped = _private(book, frozenset(slot.part for slot in slots if slot.number))
     chain = stale_chain(book, slots)
-    changes: dict[str, bytes | None] = dict.fromkeys([*dropped, *([chain] if chain else [])])
+    changes: dict[str, Content | None] = dict.fromkeys([*dropped, *([chain] if chain else [])])
     moves = plan_moves(source, slots, set(book.members) - dropped)
     style_part, style_source = _styles(book), _styles(source)
     merged, style_map = merge(book.read(style_part), source.read(style_source))
-    changes |= move(source, slots, moves, style_map)
+    changes |= move(source, slots, moves, style_map, rows)
     changes |= {style_part: merged} | edit_workbook(book, slots, chain)
     changes[CONTENT_TYPES] = _content_types(book, source, changes, moves)
     return book.rewrite(changes)
@@ -125,7 +135,7 @@ def _private(book: Package, replaced: frozenset[str]) -> set[str]:
 def _content_types(
     book: Package,
     results: Package,
-    changes: Mapping[str, bytes | None],
+    changes: Mapping[str, Content | None],
     moves: Mapping[str, str],
 ) -> bytes:
     types, source = book.xml(CONTENT_TYPES), results.xml(CONTENT_TYPES)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import copy
 import io
 import zipfile
+from collections.abc import Iterator
 
+Content = bytes | Iterator[bytes]  # of a member: whole, or its pieces, to be taken once
 _ZIP_EPOCH = (1980, 1, 1, 0, 0, 0)  # one fixed time, so that equal parts give equal bytes
 
 
@@ -24,9 +26,11 @@ def copy_record(
     target.NameToInfo[moved.filename] = moved
 
 
-def write_member(target: zipfile.ZipFile, name: str, content: bytes) -> None:
-    """Pack a new member."""
+def write_member(target: zipfile.ZipFile, name: str, content: Content) -> None:
+    """Pack a new member, given whole or piece by piece."""
     info = zipfile.ZipInfo(name, _ZIP_EPOCH)
     info.create_system = 0  # the same bytes whichever system writes them
     info.compress_type = zipfile.ZIP_DEFLATED
-    target.writestr(info, content)
+    with target.open(info, "w") as packed:
+        for piece in [content] if isinstance(content, bytes) else content:
+            packed.write(piece)

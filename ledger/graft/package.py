@@ -17,7 +17,7 @@ from urllib.parse import unquote
 
 from lxml import etree
 
-from ledger.graft.members import copy_record, write_member
+from ledger.graft.members import Content, copy_record, write_member
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 OFFICE = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
@@ -239,7 +239,10 @@ class Package:
         """The part of this role that the workbook part leads to, such as `styles`."""
         return next(iter(self._neighbours(self.workbook, role)), None)
 
-    def rewrite(self, changes: Mapping[str, bytes | None]) -> bytes:
+    def _holds(self, name: str, content: Content | None) -> bool:
+        return isinstance(content, bytes) and content == self.read(name)
+
+    def rewrite(self, changes: Mapping[str, Content | None]) -> bytes:
         """The archive with the changed members (None removes one); all others are copied raw.
 
         A changed member keeps its place, new ones follow at the end in the order given.
@@ -248,7 +251,7 @@ class Package:
         with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as target:
             for name, member in self.members.items():
                 content = changes.get(name, b"")
-                if name not in changes or content == self.read(name):
+                if name not in changes or self._holds(name, content):
                     copy_record(target, out, member.info, self.record(name))
                 elif content is not None:
                     write_member(target, name, content)

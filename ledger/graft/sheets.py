@@ -6,10 +6,12 @@ import itertools
 import posixpath
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from lxml import etree
 
 from ledger.graft.content import OWN_FAULT, rename_reference, restyled, with_names
+from ledger.graft.members import Content
 from ledger.graft.package import (
     MAIN,
     OFFICE,
@@ -150,25 +152,42 @@ def plan_moves(results: Package, slots: Sequence[Slot], kept: set[str]) -> dict[
 
 
 def move(
-    results: Package, slots: Sequence[Slot], moves: Mapping[str, str], styles: StyleMap
-) -> dict[str, bytes]:
+    results: Package,
+    slots: Sequence[Slot],
+    moves: Mapping[str, str],
+    styles: StyleMap,
+    rows: Mapping[str, Path],
+) -> dict[str, Content]:
     """The moved parts and their .rels under their new names.
 
-    GraftError when the results hold what cannot be moved (shared strings, tables, ...).
+    `rows` are those that sheets have in a file by themselves, by the sheet's name. GraftError
+    when the results hold what cannot be moved (shared strings, tables, ...).
     """
     sheets = {slot.source: slot for slot in slots}
     renamed = {s.source_name: s.name for s in slots if s.name != s.source_name}
-    moved: dict[str, bytes] = {}
+    moved: dict[str, Content] = {}
     for part, target in moves.items():
         content = results.read(part)
         if part in sheets:
-            selected = sheets[part].selected
-            content = restyled(content, part, styles, renamed, selected=selected)
+            moved[target] = _sheet(content, sheets[part], styles, renamed, rows)
         elif renamed and part.endswith(".xml"):
-            content = with_names(content, part, renamed)
-        moved[target] = content
+            moved[target] = with_names(content, part, renamed)
+        else:
+            moved[target] = content
     rels = {moves[part]: results.relationships(part) for part in moves}
     return moved | {rels_name(p): _rels(k, p, moves, renamed) for p, k in rels.items() if k}
+
+
+def _sheet(
+    content: bytes,
+    slot: Slot,
+    styles: StyleMap,
+    renamed: Mapping[str, str],
+    rows: Mapping[str, Path],
+) -> Content:
+    own = rows.get(slot.source_name)
+    pieces = restyled(content, slot.source, styles, renamed, selected=slot.selected, rows=own)
+    return pieces if own else b"".join(pieces)
 
 
 def _rels(

@@ -78,7 +78,7 @@ def table(size: int, found: dict[str, Runs], before: dict[str, tuple[int, float]
     lines = [("floor", floor, least)]
     stages = (item for item in middle["balance"].items() if item[0] not in ("whole", "peak"))
     lines += [(f"  {name}", seconds, 0.0) for name, seconds in stages]
-    lines += [("read + check", middle["check"]["whole"], middle["check"]["peak"])]
+    lines += [("check", middle["check"]["whole"], middle["check"]["peak"])]
     lines += [("balance", middle["balance"]["whole"], middle["balance"]["peak"])]
     for name, seconds, peak in lines:
         memory = f"{peak:8.0f} {peak / least:7.2f}" if peak else " " * 16
