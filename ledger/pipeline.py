@@ -166,7 +166,7 @@ def with_results(content: bytes, done: Run, definitions: Definitions) -> bytes:
     places = {sheet.name: done.reading.result_sheets.get(sheet.id) for sheet in sheets}
     written = _one_by_one(sheets)
     with report.result_package(written, book.system, definitions, footer) as package:
-        after = graft(content, package.content, places, package.rows)
+        after = graft(content, package.content, places, package.apart)
     verify(content, after, [name for name in places.values() if name])
     return after
 

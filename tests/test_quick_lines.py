@@ -33,13 +33,20 @@ TEXTS = st.text(max_size=40) | st.sampled_from(
         *("é" * 40_000, "\U0001f33d" * 16_384),
     ]
 )
+SHEET = "xl/worksheets/sheet1.xml"
+LINKS = re.compile(b"<hyperlinks>(.*)</hyperlinks>", re.DOTALL)
 CELLS = st.one_of(
     st.none(),
     TEXTS,
     st.integers(-(10**9), 10**9),
     st.floats(allow_nan=False, allow_infinity=False),
     st.dates(date(1950, 1, 1), date(2090, 1, 1)),
-    st.builds(Link, text=st.just("Fields 7"), sheet=st.just("Fields"), cell=st.just("A7")),
+    st.builds(
+        Link,
+        text=TEXTS.filter(lambda text: "\x07" not in text) | st.just("Fields 7"),
+        sheet=st.sampled_from(["Fields", 'Bob\'s <old> & "new"']),
+        cell=st.sampled_from(["A7", "AB12", ""]),
+    ),
 )
 LINES = st.builds(
     Line,
@@ -58,7 +65,11 @@ def package(lines: Sequence[Line]) -> dict[str, bytes]:
         with zipfile.ZipFile(BytesIO(made.content)) as archive:
             names = [name for name in archive.namelist() if name != "docProps/core.xml"]  # the time
             parts = {name: archive.read(name) for name in names}
-        return parts | {name: rows.read_bytes() for name, rows in made.rows.items()}
+        (own,) = made.apart.values()
+        inside = LINKS.search(parts[SHEET])
+        parts[SHEET] = LINKS.sub(b"", parts[SHEET])
+        links = inside[1] if inside else own.links
+        return parts | {"rows": own.rows.read_bytes(), "links": links}
 
 
 @settings(max_examples=40, deadline=None)
@@ -66,7 +77,7 @@ def package(lines: Sequence[Line]) -> dict[str, bytes]:
 def test_quick_lines_are_those_of_xlsxwriter(lines: list[Line]) -> None:
     quick = package(lines)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(QuickLines, "write", lambda self, row, line, formats: False)
+        patch.setattr(QuickLines, "write", lambda self, row, line, linked, formats: False)
         assert quick == package(lines)
 
 

@@ -7,11 +7,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from pathlib import Path
 from types import MappingProxyType
 
 from lxml import etree
 
+from ledger.apart import Apart
 from ledger.graft.members import Content
 from ledger.graft.package import (
     CONTENT_TYPES,
@@ -40,26 +40,24 @@ def graft(
     workbook: bytes,
     results: bytes,
     places: Mapping[str, str | None],
-    rows: Mapping[str, Path] = MappingProxyType({}),
+    apart: Mapping[str, Apart] = MappingProxyType({}),
 ) -> bytes:
     """Put every sheet of `results` into `workbook`; returns the bytes of the new workbook.
 
     `results` is an .xlsx made by XlsxWriter with `constant_memory=True` (and not `in_memory`,
-    which overrides it), so that its text is inline. `places` names for each of its sheets the
-    sheet of `workbook` it replaces, which keeps its tab name, position, number and visibility;
-    None adds a sheet at the end, under its own name or that name with a number. `rows` are files
-    with the rows of some sheets, which then have none in `results` (read in blocks and packed as
-    read, so that no sheet is whole in memory). Formulas,
-    charts and links of the results that name a result sheet follow it to its new name.
+    which overrides it), so that its text is inline; `apart` are rows and links of sheets that
+    have no rows there. `places` names for each of its sheets the sheet of `workbook` it replaces,
+    which keeps its tab name, position, number and visibility; None adds a sheet at the end, under
+    its own name or that name with a number. Formulas, charts and links of the results that name a
+    result sheet follow it to its new name.
 
     Changed are the sheet parts with what belongs to them alone, [Content_Types].xml, the style
     sheet where a style is new (existing indexes stay), workbook.xml where a sheet is new, and a
     calculation chain that lists cells of a replaced sheet is dropped. Every other member keeps
     its very bytes. Running again with the same results and the same sheets gives the same bytes.
 
-    Not moved, because they live in workbook.xml: defined names, print areas, print titles and
-    autofilters of `results`; those the workbook already has for the replaced sheet stay. A
-    formula elsewhere that reads a result sheet keeps its old value until it is recalculated.
+    Not moved, because they live in workbook.xml: names, print areas, print titles and autofilters
+    of `results`. A formula elsewhere that reads a result keeps its value until it is recalculated.
 
     GraftError: no .xlsx package, password, strict OOXML, digital signature, macros, DTD,
     duplicate members, shared-workbook history, no such sheet, or another date system than the
@@ -75,7 +73,7 @@ def graft(
     moves = plan_moves(source, slots, set(book.members) - dropped)
     style_part, style_source = _styles(book), _styles(source)
     merged, style_map = merge(book.read(style_part), source.read(style_source))
-    changes |= move(source, slots, moves, style_map, rows)
+    changes |= move(source, slots, moves, style_map, apart)
     changes |= {style_part: merged} | edit_workbook(book, slots, chain)
     changes[CONTENT_TYPES] = _content_types(book, source, changes, moves)
     return book.rewrite(changes)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from lxml import etree
 
+from ledger.apart import Apart
 from ledger.graft.package import MAIN, OFFICE, GraftError, parse, serialise
 from ledger.graft.styles import StyleMap
 
@@ -30,30 +31,33 @@ def restyled(
     renamed: Mapping[str, str],
     *,
     selected: bool,
-    rows: Path | None = None,
+    apart: Apart | None = None,
 ) -> Iterator[bytes]:
     """A sheet of the results as it goes into the workbook, piece by piece.
 
     The rows that XlsxWriter made hold no markup but cells of known form: they are restyled as
     bytes and the rest as XML (measured: a graft of 10,000 lines in 0.29 of the time). They
-    stand in the sheet, or by themselves in the file `rows`.
+    stand in the sheet or apart; then so may links, which follow new names only as XML.
     """
     start, end = _rows_in(content)
     if renamed and content.find(b"<f", start, end) >= 0:  # formulas that may name a sheet
         start = end = 0
     head = content[:start].removesuffix(ROWS) + _NO_ROWS if end else content
     tail = content[end:].removeprefix(END) if end else b""
+    links = apart.links if apart else b""
+    if renamed:
+        links, tail = b"", _with_links(tail, links)
     frame = _frame(head + tail, part, styles, renamed, selected=selected)
     before, emptied, after = frame.partition(_NO_ROWS)
     if not emptied:
         yield frame
         return
     places = {old.encode(): new.encode() for old, new in styles.cells.items()}
-    blocks = _in_file(rows, plain=bool(renamed)) if rows else _in_blocks(content, start, end)
+    inside = _in_blocks(content, start, end)
     yield before + ROWS
-    for some in blocks:
+    for some in _in_file(apart.rows, plain=bool(renamed)) if apart else inside:
         yield _with_styles(some, places)
-    yield END + after
+    yield END + _with_links(after, links)
 
 
 def _rows_in(content: bytes) -> tuple[int, int]:
@@ -72,6 +76,20 @@ def _in_blocks(content: bytes, start: int, end: int) -> Iterator[bytes]:
         stop = stop if stop > 0 else end
         yield content[start:stop]
         start = stop
+
+
+def _with_links(tail: bytes, links: bytes) -> bytes:
+    """What follows the rows of a sheet, with links more (ISO/IEC 29500-1, 18.3.1.99)."""
+    if not links:
+        return tail
+    end = tail.find(b"</hyperlinks>")
+    if end < 0:
+        links = b"<hyperlinks>%b</hyperlinks>" % links
+        later = (tail.find(tag) for tag in (b"<printOptions", b"<pageMargins"))
+        end = min((place for place in later if place >= 0), default=-1)
+    if end < 0:
+        raise GraftError("A result sheet has no place for its links.", OWN_FAULT)
+    return tail[:end] + links + tail[end:]
 
 
 def _in_file(rows: Path, *, plain: bool) -> Iterator[bytes]:

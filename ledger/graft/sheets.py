@@ -6,10 +6,10 @@ import itertools
 import posixpath
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from lxml import etree
 
+from ledger.apart import Apart
 from ledger.graft.content import OWN_FAULT, rename_reference, restyled, with_names
 from ledger.graft.members import Content
 from ledger.graft.package import (
@@ -156,12 +156,12 @@ def move(
     slots: Sequence[Slot],
     moves: Mapping[str, str],
     styles: StyleMap,
-    rows: Mapping[str, Path],
+    apart: Mapping[str, Apart],
 ) -> dict[str, Content]:
     """The moved parts and their .rels under their new names.
 
-    `rows` are those that sheets have in a file by themselves, by the sheet's name. GraftError
-    when the results hold what cannot be moved (shared strings, tables, ...).
+    `apart` is what of sheets stands by itself, by the sheet's name. GraftError when the results
+    hold what cannot be moved (shared strings, tables, ...).
     """
     sheets = {slot.source: slot for slot in slots}
     renamed = {s.source_name: s.name for s in slots if s.name != s.source_name}
@@ -169,7 +169,7 @@ def move(
     for part, target in moves.items():
         content = results.read(part)
         if part in sheets:
-            moved[target] = _sheet(content, sheets[part], styles, renamed, rows)
+            moved[target] = _sheet(content, sheets[part], styles, renamed, apart)
         elif renamed and part.endswith(".xml"):
             moved[target] = with_names(content, part, renamed)
         else:
@@ -183,10 +183,10 @@ def _sheet(
     slot: Slot,
     styles: StyleMap,
     renamed: Mapping[str, str],
-    rows: Mapping[str, Path],
+    apart: Mapping[str, Apart],
 ) -> Content:
-    own = rows.get(slot.source_name)
-    pieces = restyled(content, slot.source, styles, renamed, selected=slot.selected, rows=own)
+    own = apart.get(slot.source_name)
+    pieces = restyled(content, slot.source, styles, renamed, selected=slot.selected, apart=own)
     return pieces if own else b"".join(pieces)
 
 

@@ -21,6 +21,13 @@ class Link:
     cell: str
 
 
+def place_of(link: Link) -> str:
+    """Where a link leads. Dollar signs, since LibreOffice takes a bare C6 for column 6."""
+    quoted = link.sheet.replace("'", "''")
+    letters = link.cell.rstrip("0123456789")
+    return f"'{quoted}'!${letters}${link.cell[len(letters) :]}"
+
+
 class Rough(float):
     """A number that hangs on figures with a range which stands elsewhere: shown with a sign."""
 

@@ -12,13 +12,24 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from ledger import measure
+from ledger.apart import Apart
 from ledger.layout import mark
 from ledger.look import NUMBERS, Look, set_up_page
 from ledger.model import Definitions, System
 from ledger.report.charts import CHART_ROWS, draw
 from ledger.report.pages import CELL_MARGIN_PX, PIXELS_A_CHARACTER, Pages, kept, room_of
-from ledger.report.quick import QuickLines, rows_apart
-from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Link, ResultSheet, Rough, Table
+from ledger.report.quick import QuickDesk, QuickLines
+from ledger.report.tables import (
+    UNKNOWN,
+    Cell,
+    Heading,
+    Line,
+    Link,
+    ResultSheet,
+    Rough,
+    Table,
+    place_of,
+)
 
 PAGE_WIDTH = 110  # characters a landscape page takes at full size
 TITLE_PT = 20
@@ -27,14 +38,10 @@ LINKS_A_SHEET = 60_000  # spreadsheet programs hold about 65,000; the rest stay 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResultPackage:
-    """A small workbook with the result sheets alone, their rows in files of their own.
-
-    ``rows`` are XML by the sheet's name (measured: graft and all in 0.8 of the time of rows in
-    the workbook, which would be packed twice, and 35 MB less at 100,000 lines).
-    """
+    """A small workbook with the result sheets alone; their rows and links apart, by name."""
 
     content: bytes
-    rows: Mapping[str, Path]
+    apart: Mapping[str, Apart]
 
 
 @contextmanager
@@ -48,10 +55,11 @@ def result_package(
     with TemporaryDirectory(prefix="ledger") as folder:
         options = {"constant_memory": True, "default_date_format": "yyyy-mm-dd", "tmpdir": folder}
         workbook = xlsxwriter.Workbook(target, options)
-        add_result_sheets(workbook, Look(workbook), sheets, system, definitions, footer)
-        rows = {sheet.name: rows_apart(sheet, Path(folder)) for sheet in workbook.worksheets()}
+        desk = QuickDesk(Look(workbook))
+        add_result_sheets(workbook, desk.look, sheets, system, definitions, footer, desk)
+        apart = desk.taken(workbook, Path(folder))
         workbook.close()
-        yield ResultPackage(content=target.getvalue(), rows=rows)
+        yield ResultPackage(content=target.getvalue(), apart=apart)
 
 
 def add_result_sheets(
@@ -61,8 +69,12 @@ def add_result_sheets(
     system: System,
     definitions: Definitions,
     footer: str,
+    desk: QuickDesk | None = None,
 ) -> None:
-    """Add one worksheet a result sheet, marked so that a later run finds it again."""
+    """Add one worksheet a result sheet, marked so that a later run finds it again.
+
+    With a ``desk`` lines are written quickly, and their links are kept there.
+    """
     for sheet in sheets:
         worksheet = workbook.add_worksheet(sheet.name)
         worksheet.hide_gridlines(2)
@@ -70,14 +82,7 @@ def add_result_sheets(
         widths = _widths(worksheet, sheet)
         fit = sum(widths.values()) > PAGE_WIDTH
         set_up_page(worksheet, sheet.name, footer, fit=fit)
-        worksheet.set_row(0, 24)
-        worksheet.write_string(0, 0, sheet.name, look["title"])
-        worksheet.set_row(1, None, None, {"hidden": True})
-        worksheet.write_string(1, 0, mark(f"={sheet.id}", system, definitions), look["key"])
-        row = 2
-        for text in sheet.words:
-            worksheet.write_string(row, 0, text, look["plain"])
-            row += 1
+        row = _top(worksheet, look, sheet, mark(f"={sheet.id}", system, definitions))
         links = 0
         pages = Pages(room=room_of(_pixels(widths) if fit else 0), used=measure.LINE_PT * row)
         for table in sheet.tables:
@@ -85,13 +90,25 @@ def add_result_sheets(
             parted = charted or not pages.fits(_together(table, pages))
             if parted and table is not sheet.tables[0]:
                 pages.turn(row + 1)
-            row, links, height = _table(worksheet, look, row + 1, table, links)
+            quick = desk.lines(worksheet) if desk else None
+            row, links, height = _table(worksheet, look, row + 1, table, links, quick)
             pages.add(height)
             if charted:
                 draw(workbook, worksheet, table, row - len(table.lines))
                 row += CHART_ROWS
                 pages.add(CHART_ROWS * measure.LINE_PT)
         worksheet.set_h_pagebreaks(pages.breaks)
+
+
+def _top(worksheet: Any, look: Look, sheet: ResultSheet, mark_: str) -> int:
+    """Write what stands above the tables: title, hidden mark, words; gives the row below."""
+    worksheet.set_row(0, 24)
+    worksheet.write_string(0, 0, sheet.name, look["title"])
+    worksheet.set_row(1, None, None, {"hidden": True})
+    worksheet.write_string(1, 0, mark_, look["key"])
+    for row, text in enumerate(sheet.words, start=2):
+        worksheet.write_string(row, 0, text, look["plain"])
+    return 2 + len(sheet.words)
 
 
 def _pixels(widths: Mapping[int, int]) -> int:
@@ -123,7 +140,7 @@ def _widths(worksheet: Any, sheet: ResultSheet) -> dict[int, int]:
 
 
 def _table(
-    worksheet: Any, look: Look, row: int, table: Table, links: int
+    worksheet: Any, look: Look, row: int, table: Table, links: int, quick: QuickLines | None
 ) -> tuple[int, int, float]:
     """Write a table; gives the row below it, the links so far, and its height [points]."""
     if table.title:
@@ -137,7 +154,6 @@ def _table(
     for index, heading in enumerate(table.headings):
         worksheet.write_string(row, index, heading.text, look["heading"])
     used = _top_height(table)
-    quick = QuickLines(worksheet, look) if worksheet.constant_memory else None
     for line in table.lines:
         row += 1
         if (height := line_height(line, table.headings)) > measure.ONE_LINE_PT:
@@ -173,13 +189,13 @@ def _line(
 ) -> int:
     linked = [at for at, cell in enumerate(line.cells) if isinstance(cell, Link) and cell.cell]
     linked = linked[: LINKS_A_SHEET - links]
+    if quick and quick.write(row, line, linked, lambda: format_names(line, headings)):
+        return links + len(linked)
     for at in linked:
         link = line.cells[at]
         assert isinstance(link, Link)
         look_ = look[format_of(link, headings[at].format, line, at)]
-        worksheet.write_url(row, at, _address(link), look_, link.text)
-    if quick and quick.write(row, line, lambda: format_names(line, headings)):
-        return links + len(linked)
+        worksheet.write_url(row, at, f"internal:{place_of(link)}", look_, link.text)
     for at, (cell, name) in enumerate(zip(line.cells, format_names(line, headings), strict=True)):
         if at not in linked:
             write_cell(worksheet, row, at, cell, look[name])
@@ -193,13 +209,6 @@ def format_names(line: Line, headings: Sequence[Heading]) -> list[str]:
         format_of(cell, own if own and isinstance(cell, (int, float)) else h.format, line, at)
         for at, (cell, h) in enumerate(zip(line.cells, headings, strict=True))
     ]
-
-
-def _address(link: Link) -> str:
-    """Where a link leads. Dollar signs, since LibreOffice takes a bare C6 for column 6."""
-    quoted = link.sheet.replace("'", "''")
-    letters = link.cell.rstrip("0123456789")
-    return f"internal:'{quoted}'!${letters}${link.cell[len(letters) :]}"
 
 
 def write_cell(worksheet: Any, row: int, index: int, cell: Cell, format_: Any) -> None:

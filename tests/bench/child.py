@@ -63,7 +63,8 @@ def balance(file: Path) -> Times:
         setattr(pipeline, name, timed(name, getattr(pipeline, name), times))
     report.result_sheets = timed("tables", report.result_sheets, times)
     package = report.result_package
-    report.result_package = lambda *given: _Entered(package(*given), times)
+    entered: Any = lambda *given: _Entered(package(*given), times)  # noqa: E731
+    report.result_package = entered
     with tempfile.TemporaryDirectory() as folder, at_rest():  # as the command itself
         start = process_time()
         content = file.read_bytes()
