@@ -48,20 +48,18 @@ def graft(
     which overrides it), so that its text is inline; `apart` are rows and links of sheets that
     have no rows there. `places` names for each of its sheets the sheet of `workbook` it replaces,
     which keeps its tab name, position, number and visibility; None adds a sheet at the end, under
-    its own name or that name with a number. Formulas, charts and links of the results that name a
-    result sheet follow it to its new name.
+    its own name or that name with a number. Formulas, charts and links of the results follow.
 
     Changed are the sheet parts with what belongs to them alone, [Content_Types].xml, the style
-    sheet where a style is new (existing indexes stay), workbook.xml where a sheet is new, and a
-    calculation chain that lists cells of a replaced sheet is dropped. Every other member keeps
-    its very bytes. Running again with the same results and the same sheets gives the same bytes.
+    sheet where a style is new (existing indexes stay), workbook.xml where a sheet is new; a
+    calculation chain that lists cells of a replaced sheet is dropped. Other members keep their
+    very bytes; the same results and sheets again give the same bytes.
 
     Not moved, because they live in workbook.xml: names, print areas, print titles and autofilters
     of `results`. A formula elsewhere that reads a result keeps its value until it is recalculated.
 
-    GraftError: no .xlsx package, password, strict OOXML, digital signature, macros, DTD,
-    duplicate members, shared-workbook history, no such sheet, or another date system than the
-    results have.
+    GraftError: no .xlsx, password, strict OOXML, signature, macros, DTD, duplicate members,
+    shared-workbook history, no such sheet, or another date system than the results have.
     """
     book, source = Package.open(workbook), Package.open(results)
     _check_editable(book)
