@@ -23,6 +23,8 @@ FILTER_BUTTON = 3  # characters
 def lines(text: str, width: float) -> int:
     """Number of lines a text takes in a cell that is ``width`` characters wide."""
     room = max(1, int(width / SLIM))
+    if len(text) <= room and text.isprintable():
+        return 1  # as ``wrap`` would say (measured: a tenth of the time of writing result sheets)
     return sum(max(1, len(wrap(part, room))) for part in text.split("\n"))
 
 

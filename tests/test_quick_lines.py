@@ -12,16 +12,19 @@ from collections.abc import Sequence
 from datetime import date
 from io import BytesIO
 from pathlib import Path
+from textwrap import wrap
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from workbooks import SHIPPED
 
+from ledger import measure
 from ledger.read import scan
 from ledger.read.package import Unreadable
 from ledger.read.scan import Clues, scan_sheet
 from ledger.report.quick import QuickLines
+from ledger.report.reckoned import LINE_LENGTH, parted
 from ledger.report.tables import Cell, Heading, Line, Link, ResultSheet, Table
 from ledger.report.write import result_package
 
@@ -85,6 +88,23 @@ def test_no_cell_holds_an_infinite_figure() -> None:
     cells: list[Cell] = [float("inf")] * len(FORMATS)
     with pytest.raises(ValueError, match="no cell can hold"):
         package([Line(cells=cells)])
+
+
+# ------------------------------------------------------------- wrapped texts
+WORDS = st.text(alphabet="ab, -\u00e9\u2013\t\n\u00a0", max_size=250)
+
+
+@given(WORDS, st.floats(0.5, 60))
+def test_short_texts_take_as_many_lines_as_when_wrapped(text: str, width: float) -> None:
+    room = max(1, int(width / measure.SLIM))
+    wrapped = sum(max(1, len(wrap(part, room))) for part in text.split("\n"))
+    assert measure.lines(text, width) == wrapped
+
+
+@given(WORDS)
+def test_short_texts_part_as_when_wrapped(text: str) -> None:
+    whole = wrap(text, LINE_LENGTH, break_long_words=False, break_on_hyphens=False)
+    assert parted(text) == (whole or [""])
 
 
 # ------------------------------------------------------------------- scanning

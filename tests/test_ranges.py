@@ -13,7 +13,7 @@ from workbooks import SHIPPED, document, run
 from ledger import measure
 from ledger.report.ranges import ranges_sheet
 from ledger.report.units import Shown
-from ledger.report.write import line_height
+from ledger.report.write import line_height, wrapped_in
 
 HOG = (
     ONE_FIELD
@@ -257,7 +257,7 @@ def test_long_names_of_ground_are_shown_whole_on_how_sure() -> None:
     assert drawn.headings[0].format == "wrapped"
     for line, label in zip(drawn.lines, labels, strict=True):
         room = measure.height(label, drawn.headings[0].width)
-        assert line_height(line, drawn.headings) >= room > measure.ONE_LINE_PT
+        assert line_height(line, wrapped_in(drawn.headings)) >= room > measure.ONE_LINE_PT
     for table in (table for table in others if table.chart is None):
         assert table.headings[0].format == "wrapped"
         assert table.headings[1].width >= max(map(len, LONG_ZONES)) * measure.SLIM
@@ -268,7 +268,7 @@ def test_names_that_fit_on_a_line_get_the_room() -> None:
     results = run(told).results
     first = ranges_sheet(results, Shown(definitions=SHIPPED, system=results.book.system)).tables[0]
     assert measure.lines(LONG_FIELD[:30], first.headings[0].width) == 1
-    assert line_height(first.lines[0], first.headings) == measure.ONE_LINE_PT
+    assert line_height(first.lines[0], wrapped_in(first.headings)) == measure.ONE_LINE_PT
 
 
 def test_what_moves_a_figure_most_is_told_with_its_unit_and_source() -> None:

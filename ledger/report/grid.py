@@ -15,7 +15,7 @@ from ledger import measure
 from ledger.look import Look
 from ledger.report.pages import CELL_MARGIN_PX, PIXELS_A_CHARACTER, Pages, kept, room_of
 from ledger.report.tables import Cell, Heading, Line, Table
-from ledger.report.write import format_of, heading_lines, line_height, write_cell
+from ledger.report.write import format_of, heading_lines, line_height, wrapped_in, write_cell
 
 INDENT = 2  # characters that text stands off the edge of its cell
 NARROW = 0.85  # of the page: what fits it in every typeface without being made smaller
@@ -81,8 +81,8 @@ def write_table(page: Page, table: Table) -> None:
     A table without lines is its title and note alone. All text may wrap: paper does not scroll.
     """
     table = replace(table, headings=[_wrapping(heading) for heading in table.headings])
-    inner = [replace(heading, width=heading.width - INDENT) for heading in table.headings]
-    heights = [max(line_height(line, inner), measure.ONE_LINE_PT) for line in table.lines]
+    wrapped = [(at, width - INDENT) for at, width in wrapped_in(table.headings)]
+    heights = [max(line_height(line, wrapped), measure.ONE_LINE_PT) for line in table.lines]
     top = 20 + measure.LINE_PT * (1 + bool(table.note) + heading_lines(table.headings))
     if not page.pages.fits(top + kept(heights, SHORT_PT)):
         page.pages.turn(page.row)

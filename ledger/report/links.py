@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from ledger.report.charts import CHART_ROWS
 from ledger.report.tables import Cell, Jump, Line, Link, ResultSheet, Table
@@ -26,6 +27,7 @@ def line_rows(sheet: ResultSheet) -> Iterator[tuple[int, Table, Line]]:
             row += CHART_ROWS
 
 
+@lru_cache(maxsize=20_000)  # every zone is named in several lines of every sheet
 def zone_jump(field: str, zone: str, sheet: str = "postings") -> Jump:
     """The name of a zone that leads to its line on another sheet, first of all to its postings."""
     return Jump(zone, sheet=sheet, about=(("field", field), ("zone", zone)))
@@ -36,24 +38,30 @@ def joined(sheets: Sequence[ResultSheet]) -> list[ResultSheet]:
 
     A jump to a line that is not there stays its text.
     """
-    asked = {(cell.sheet, cell.about) for sheet in sheets for cell in _jumps(sheet)}
+    asked: dict[str, set[About]] = {}
+    for jump in _jumps(sheets):
+        asked.setdefault(jump.sheet, set()).add(jump.about)
     found: dict[Goal, str] = {}
     for sheet in sheets:
-        about = {goal for name, goal in asked if name == sheet.id}
-        for goal, cell in _lines_about(sheet, about):
+        for goal, cell in _lines_about(sheet, asked.get(sheet.id, ())):
             found.setdefault((sheet.id, goal), cell)
-    names = {sheet.id: sheet.name for sheet in sheets}
-    return [_linked(sheet, found, names) if _any(sheet) else sheet for sheet in sheets]
+    link = _Links(found, {sheet.id: sheet.name for sheet in sheets})
+    return [
+        replace(sheet, tables=[replace(t, lines=[*map(link.line, t.lines)]) for t in sheet.tables])
+        for sheet in sheets
+    ]
 
 
-def _jumps(sheet: ResultSheet) -> Iterator[Jump]:
-    for table in sheet.tables:
-        for line in table.lines:
-            yield from (cell for cell in line.cells if isinstance(cell, Jump))
+def _jumps(sheets: Sequence[ResultSheet]) -> Iterator[Jump]:
+    for sheet in sheets:
+        for table in sheet.tables:
+            for line in table.lines:
+                if _jumps_in(line):
+                    yield from (cell for cell in line.cells if isinstance(cell, Jump))
 
 
-def _any(sheet: ResultSheet) -> bool:
-    return next(_jumps(sheet), None) is not None
+def _jumps_in(line: Line) -> bool:
+    return Jump in map(type, line.cells)
 
 
 def _lines_about(sheet: ResultSheet, asked: Collection[About]) -> Iterator[tuple[About, str]]:
@@ -67,16 +75,26 @@ def _lines_about(sheet: ResultSheet, asked: Collection[About]) -> Iterator[tuple
                 yield about, f"A{row + 1}"
 
 
-def _linked(sheet: ResultSheet, found: Mapping[Goal, str], names: Mapping[str, str]) -> ResultSheet:
-    def link(cell: Cell) -> Cell:
-        if not isinstance(cell, Jump) or (cell.sheet, cell.about) not in found:
-            return cell
-        place = found[cell.sheet, cell.about]
-        return Link(text=str(cell), sheet=names[cell.sheet], cell=place)
+class _Links:
+    """Links in place of jumps: one for all lines that jump to the same place."""
 
-    def with_links(line: Line) -> Line:
-        asks = any(isinstance(cell, Jump) for cell in line.cells)
-        return replace(line, cells=[*map(link, line.cells)]) if asks else line
+    def __init__(self, found: Mapping[Goal, str], names: Mapping[str, str]) -> None:
+        self._found = found
+        self._names = names
+        self._known: dict[tuple[str, Goal], Link] = {}
 
-    tables = [replace(t, lines=[*map(with_links, t.lines)]) for t in sheet.tables]
-    return replace(sheet, tables=tables)
+    def line(self, line: Line) -> Line:
+        """A line with its jumps as links."""
+        if not _jumps_in(line):
+            return line
+        cells = [self._link(cell) if isinstance(cell, Jump) else cell for cell in line.cells]
+        return Line(cells=cells, kind=line.kind, format=line.format, about=line.about)
+
+    def _link(self, jump: Jump) -> Cell:
+        goal = jump.sheet, jump.about
+        if goal not in self._found:
+            return jump
+        if (jump, goal) not in self._known:
+            link = Link(text=str(jump), sheet=self._names[jump.sheet], cell=self._found[goal])
+            self._known[jump, goal] = link
+        return self._known[jump, goal]

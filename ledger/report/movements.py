@@ -38,8 +38,10 @@ def postings_sheet(results: Results, shown: Shown) -> ResultSheet:
     """
     postings, stores = results.journal.postings, _stores(results.book)
     most = shown.definitions.settings["postings_most"]
-    each = list(islice(_movements(postings), most + 1))
-    if len(each) <= most:
+    entries = groupby(map(id, postings.entries))  # each moved something
+    many = next(islice(entries, most, None), None) is not None
+    each = [] if many else list(islice(_movements(postings), most + 1))
+    if not many and len(each) <= most:
         words = [SIGNS, LINKS, *RANGED]
         numbers = numbered(factor for posting in postings for factor in posting.factors)
         tables = [
@@ -218,25 +220,24 @@ class _Sum:
     lines: int = 0
     last: Entry | None = None
 
-    def add(self, nutrient: str, entry: Entry, mass: float) -> None:
-        self.masses.setdefault(nutrient, array("d")).append(mass)
-        if entry is not self.last:  # the postings of an entry stand together
-            self.lines, self.last = self.lines + 1, entry
-
 
 def _summed(postings: Postings) -> Sequence[_Sum]:
     """Sums by sheet, zone and account; no posting is kept (measured: 70 MB at 100,000 lines)."""
     sums: dict[Hashable, _Sum] = {}
-    known: dict[tuple[str, int], _Sum] = {}  # by sheet and kind, of which there are few
+    known: dict[tuple[str, int], tuple[_Sum, array[float]]] = {}  # by sheet and kind
     for kind, entry, mass in postings.moves:
         key = (entry.row.grid.sheet_id, id(kind))
         if key not in known:
-            known[key] = sums.setdefault(_place(kind, entry), _Sum(kind=kind, entry=entry))
-        known[key].add(kind.nutrient, entry, mass)
+            new = sums.setdefault(_place(kind, entry), _Sum(kind=kind, entry=entry))
+            known[key] = new, new.masses.setdefault(kind.nutrient, array("d"))
+        one, masses = known[key]
+        masses.append(mass)
+        if entry is not one.last:  # the postings of an entry stand together
+            one.lines, one.last = one.lines + 1, entry
     ranged, _ = postings.parted(any_ranged)
     for kind, entry, mass in ranged.moves:
         if mass:
-            known[entry.row.grid.sheet_id, id(kind)].ranged.add(kind.nutrient)
+            known[entry.row.grid.sheet_id, id(kind)][0].ranged.add(kind.nutrient)
     return list(sums.values())
 
 

@@ -79,7 +79,12 @@ def _drawn_table(figure: str, results: Results, shown: Shown) -> Table:
     told = [(item, span) for item, span in known if span.high or figure != CREDIT]
     widest = sorted(told, key=lambda pair: pair[1].low - pair[1].high)[:DRAWN_AT_MOST]
     drawn = {item.zone for item, _ in widest}
-    lines = [_drawn_line(i, span, results, shown) for i, span in told if i.zone in drawn]
+    crops = {s.zone: s.crop for s in results.statements}
+    lines = [
+        _drawn_line(i, span, label(results.book, i.zone), crops.get(i.zone, ""), shown)
+        for i, span in told
+        if i.zone in drawn
+    ]
     note = "The bars reach from low to high."
     if len(told) > len(lines):
         note += f" Drawn are the {len(lines)} zones with the widest ranges, of {len(told)}."
@@ -96,14 +101,13 @@ def _drawn_table(figure: str, results: Results, shown: Shown) -> Table:
     return Table(title=title, headings=headings, lines=lines, note=note, chart=chart)
 
 
-def _drawn_line(item: ZoneRanges, span: Span, results: Results, shown: Shown) -> Line:
+def _drawn_line(item: ZoneRanges, span: Span, name: str, crop: str, shown: Shown) -> Line:
     reached = (span.low, span.used, span.high, span.used - span.low, span.high - span.used)
-    crops = {s.zone: s.crop for s in results.statements}
     return Line(
         about=_about(item),
         cells=[
-            label(results.book, item.zone),
-            crops.get(item.zone, ""),
+            name,
+            crop,
             *(shown.value("mass per area", value) for value in reached),
         ],
     )
@@ -137,12 +141,13 @@ def _nutrient_table(title: str, items: Sequence[ZoneRanges], shown: Shown) -> Ta
 
 
 def _lines(item: ZoneRanges, shown: Shown) -> Iterator[Line]:
-    zone, most = item.zone, _most(item, shown)  # told once, beside the first figure
+    zone, about = item.zone, _about(item)
+    most = _most(item, shown)  # told once, beside the first figure
     for figure, words in SHOWN_FIGURES.items():
         span = item.spans[figure]
         if span is not None and span.ranged:
             yield Line(
-                about=(*_about(item), ("figure", figure)),
+                about=(*about, ("figure", figure)),
                 cells=[
                     zone.field,
                     zone_jump(zone.field, zone.zone, "field-balance"),

@@ -101,10 +101,17 @@ def _figure(factor: Factor, shown: Shown) -> str:
 
 def cut(cells: Sequence[Cell], text: str) -> Iterator[Line]:
     """Lines that hold a long text after other cells; those stand in the first line alone."""
-    parts = wrap(text, LINE_LENGTH, break_long_words=False, break_on_hyphens=False) or [""]
+    parts = parted(text)
     yield Line(cells=[*cells, parts[0]])
     for part in parts[1:]:
         yield Line(cells=[*("" for _ in cells), part])
+
+
+def parted(text: str) -> list[str]:
+    """A text in parts that fit a line; one that does so whole needs no looking for a place."""
+    if len(text) <= LINE_LENGTH and text.isprintable():
+        return [text.rstrip()]
+    return wrap(text, LINE_LENGTH, break_long_words=False, break_on_hyphens=False) or [""]
 
 
 # ------------------------------------------------------------------- methods

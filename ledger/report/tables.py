@@ -31,6 +31,8 @@ def place_of(link: Link) -> str:
 class Rough(float):
     """A number that hangs on figures with a range which stands elsewhere: shown with a sign."""
 
+    __slots__ = ()
+
 
 class Jump(str):
     """A text that leads to a line of another result sheet once ``joined`` has found it.
@@ -39,6 +41,7 @@ class Jump(str):
     the sheets, as on paper, it is its text alone.
     """
 
+    __slots__ = ("about", "sheet")
     sheet: str
     about: tuple[tuple[str, str], ...]
 

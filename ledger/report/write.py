@@ -119,7 +119,8 @@ def _together(table: Table, pages: Pages) -> float:
     """What of a table must not part: all of it if a page holds that, else its first lines."""
     top = _top_height(table)
     lines = table.lines[: int(pages.room / measure.LINE_PT) + 1]  # more are on no page
-    heights = [max(line_height(line, table.headings), measure.LINE_PT) for line in lines]
+    wrapped = wrapped_in(table.headings)
+    heights = [max(line_height(line, wrapped), measure.LINE_PT) for line in lines]
     return top + kept(heights, pages.room - top)
 
 
@@ -153,10 +154,10 @@ def _table(
     worksheet.set_row(row, 15 * heading_lines(table.headings))
     for index, heading in enumerate(table.headings):
         worksheet.write_string(row, index, heading.text, look["heading"])
-    used = _top_height(table)
+    used, wrapped = _top_height(table), wrapped_in(table.headings)
     for line in table.lines:
         row += 1
-        if (height := line_height(line, table.headings)) > measure.ONE_LINE_PT:
+        if (height := line_height(line, wrapped)) > measure.ONE_LINE_PT:
             worksheet.set_row(row, height)
         used += max(height, measure.LINE_PT)
         links = _line(worksheet, look, row, line, table.headings, links, quick)
@@ -168,14 +169,16 @@ def heading_lines(headings: Sequence[Heading]) -> int:
     return max(1, *(-(-len(h.text) * 6 // (h.width * 5)) for h in headings))
 
 
-def line_height(line: Line, headings: Sequence[Heading]) -> float:
+def wrapped_in(headings: Sequence[Heading]) -> list[tuple[int, int]]:
+    """The place and width of every column whose texts are wrapped."""
+    return [(at, own.width) for at, own in enumerate(headings) if own.format == "wrapped"]
+
+
+def line_height(line: Line, wrapped: Sequence[tuple[int, int]]) -> float:
     """Room for wrapped texts; programs do not grow rows that a file gives no height."""
-    wrapped = [
-        measure.height(cell, heading.width)
-        for cell, heading in zip(line.cells, headings, strict=True)
-        if heading.format == "wrapped" and isinstance(cell, str)
-    ]
-    return max(wrapped, default=0.0)
+    cells = ((line.cells[at], width) for at, width in wrapped)
+    heights = [measure.height(cell, width) for cell, width in cells if isinstance(cell, str)]
+    return max(heights, default=0.0)
 
 
 def _line(
