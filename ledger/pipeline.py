@@ -157,18 +157,45 @@ def for_period(results: Results, period: Period, definitions: Definitions) -> Re
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """The result sheets of a run, ready to be put into its workbook.
+
+    ``places`` are the worksheets of the workbook that they replace, None for a new one.
+    """
+
+    sheets: list[ResultSheet]
+    places: Mapping[str, str | None]
+    system: System
+    footer: str
+
+
 @at_rest()
-def with_results(content: bytes, done: Run, definitions: Definitions) -> bytes:
-    """The workbook with its result sheets replaced, every other part as it was."""
+def written(done: Run, definitions: Definitions) -> Written:
+    """The result sheets of a run, which is not needed any more to put them into its workbook."""
     sheets = report.result_sheets(done.results, definitions)
     book = done.results.book
-    footer = f"{book.farm.text('farm_name')} {book.year}"
-    places = {sheet.name: done.reading.result_sheets.get(sheet.id) for sheet in sheets}
-    written = _one_by_one(sheets)
-    with report.result_package(written, book.system, definitions, footer) as package:
-        after = graft(content, package.content, places, package.apart)
-    verify(content, after, [name for name in places.values() if name])
+    return Written(
+        sheets=sheets,
+        places={sheet.name: done.reading.result_sheets.get(sheet.id) for sheet in sheets},
+        system=book.system,
+        footer=f"{book.farm.text('farm_name')} {book.year}",
+    )
+
+
+@at_rest()
+def put(content: bytes, results: Written, definitions: Definitions) -> bytes:
+    """The workbook with its result sheets replaced, every other part as it was."""
+    sheets = _one_by_one(results.sheets)
+    with report.result_package(sheets, results.system, definitions, results.footer) as package:
+        after = graft(content, package.content, results.places, package.apart)
+    verify(content, after, [name for name in results.places.values() if name])
     return after
+
+
+def with_results(content: bytes, done: Run, definitions: Definitions) -> bytes:
+    """The workbook of a run with its result sheets replaced."""
+    return put(content, written(done, definitions), definitions)
 
 
 def _one_by_one(sheets: list[ResultSheet]) -> Iterator[ResultSheet]:

@@ -69,7 +69,7 @@ def fork(farm: Path, *, reckon: bool, before: Callable[[], None]) -> int:
         if not reckon:
             done, new = reckoned()
             vars(definitions).update(load=lambda *_: SHIPPED)
-            vars(pipeline).update(run=lambda *_: done, with_results=lambda *_: new)
+            vars(pipeline).update(run=lambda *_: done, written=lambda *_: None, put=lambda *_: new)
         before()
         os._exit(cli.main(["balance", str(farm)]))
     finally:

@@ -65,13 +65,16 @@ def _run(options: argparse.Namespace) -> int:
         print(json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False))
     else:
         list_findings(done.results.findings)
+    code = CLEAN if done.clean else ERRORS
     if not options.no_write and (options.out or not options.json):
         progress("writing the result sheets")
-        _write(options, pipeline.with_results(content, done, definitions), seen)
+        sheets = pipeline.written(done, definitions)
+        del done  # of a large ledger it takes most of the memory, and writing takes some
+        _write(options, pipeline.put(content, sheets, definitions), seen)
     for target, text in rates:
         replace_atomically(target, text.encode(), expected=None, backup=False)
         say(f"Wrote the rates into {target}.")
-    return CLEAN if done.clean else ERRORS
+    return code
 
 
 def _write(options: argparse.Namespace, content: bytes, seen: Any) -> None:

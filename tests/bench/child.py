@@ -69,7 +69,9 @@ def balance(file: Path) -> Times:
         start = process_time()
         content = file.read_bytes()
         done = pipeline.run(content, known)
-        after = pipeline.with_results(content, done, known)
+        sheets = pipeline.written(done, known)
+        del done
+        after = pipeline.put(content, sheets, known)
         replace_atomically(Path(folder) / "out.xlsx", after, expected=None)
         return {**times, "whole": process_time() - start}
 
