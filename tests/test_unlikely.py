@@ -171,3 +171,12 @@ def test_days_and_crops_that_do_not_fit_are_refused(
 
     with pytest.raises(DataFault, match=r"usual\.json"):
         altered(tmp_path, "usual.json", spoil)
+
+
+@pytest.mark.parametrize("column", ["order_allowance_pct", "over_tolerance_pct"])
+@pytest.mark.parametrize(("share", "odd"), [(0.05, True), (5, False), (0, False)])
+def test_a_share_of_one_in_a_column_of_percent(column: str, share: float, odd: bool) -> None:
+    found = document(put(BASE, "farm", column, share))["findings"]
+    told = [f["message"] for f in found if f["code"] == "unlikely"]
+    assert bool(told) is odd
+    assert all("0.05 here means 0.05 percent, perhaps 5 was meant" in text for text in told)
