@@ -9,10 +9,10 @@ from ledger.model import TO_GO, Factor, Posting
 from ledger.model.ranges import CUSTOM_WORK, WHOLE_FARM, Ranges, Scope, Span, Spans, ZoneRanges
 
 
-def reach(posting: Posting, end: str) -> float:
+def reach(factors: Iterable[Factor], end: str) -> float:
     """How a posting's mass changes when its factors are at one end (``low``, ``high``)."""
     part = 1.0
-    for factor in posting.factors:
+    for factor in factors:
         reached = factor.low if end == "low" else factor.high
         if reached is not None and factor.value:
             part *= reached / factor.value

@@ -102,7 +102,9 @@ def _told(postings: Iterable[Posting], zone: Zone) -> tuple[Factor, ...]:
 
 def _ends(posting: Posting, used: float) -> dict[str, float]:
     """What a line gave with its figures at their low and high ends; nothing for a point."""
-    return {e: used * reach(posting, e) for e in ("low", "high")} if is_ranged(posting) else {}
+    return (
+        {e: used * reach(posting.factors, e) for e in ("low", "high")} if is_ranged(posting) else {}
+    )
 
 
 def line_names(entries: Iterable[Entry]) -> str:

@@ -89,7 +89,7 @@ def _primary(
     own = [posting for posting in moving if counted_to(posting) == figure]
     still = points.masses if points else ()
     low, high = (
-        total_of(figure, chain(still, (p.mass * reach(p, end) for p in own)))
+        total_of(figure, chain(still, (p.mass * reach(p.factors, end) for p in own)))
         for end in ("low", "high")
     )
     return Span(low=low / zone.area, used=used, high=high / zone.area)
