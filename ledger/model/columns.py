@@ -89,6 +89,8 @@ class Pen:
         masses: Sequence[float],
     ) -> None:
         """Write postings of a line, which covers an area [ha]: their numbers and masses [kg]."""
+        if not masses:
+            return
         columns = self.columns
         if not columns.entries or columns.entries[-1] is not entry or columns.areas[-1] != area:
             columns.entries.append(entry)

@@ -65,6 +65,12 @@ class Postings(Sequence[Posting]):
         numbers = dict.fromkeys(self._chosen(self._columns.kind))
         return map(self._columns.kinds.__getitem__, numbers)
 
+    @property
+    def bases(self) -> Iterator[Factors]:
+        """Their factors, without those of their lines' own cells, once for all alike."""
+        numbers = dict.fromkeys(self._chosen(self._columns.basis))
+        return map(_shared, map(self._columns.bases.__getitem__, numbers))
+
     def where(self, wanted: Callable[[Kind], bool]) -> Postings:
         """The postings of some kinds; asked once a kind, not once a posting."""
         holds = [wanted(kind) for kind in self._columns.kinds]
@@ -99,6 +105,35 @@ class Postings(Sequence[Posting]):
             groups[group_of[kind]].append(at)
         found = [(own, key) for own, key in zip(groups, numbers, strict=True) if own]
         return {key: self._some(own) for own, key in sorted(found, key=lambda pair: pair[0][0])}
+
+    def masses_by(self, key: Callable[[Kind], Key]) -> dict[Key, Sequence[float]]:
+        """As ``grouped`` the masses alone [kg], in any order (measured: half the time)."""
+        found: dict[Key, array[float]] = {}
+        append = [found.setdefault(key(kind), array("d")).append for kind in self._columns.kinds]
+        appends = map(append.__getitem__, self._chosen(self._columns.kind))
+        for add, mass in zip(appends, self.masses, strict=True):
+            add(mass)
+        return {key: masses for key, masses in found.items() if masses}
+
+    def moved_by_line(self) -> Iterable[tuple[Entry, float]]:
+        """Entries with how much each of them moves in all, whatever the direction [kg]."""
+        lines = (
+            self._columns.line if self._at is None else array("I", self._chosen(self._columns.line))
+        )
+        sums = dict.fromkeys(lines, 0.0)
+        for line, mass in zip(lines, self.masses, strict=True):
+            sums[line] += abs(mass)
+        return zip(map(self._columns.entries.__getitem__, sums), sums.values(), strict=True)
+
+    def divided(self, key: Callable[[Kind, Entry], Key]) -> dict[Key, Postings]:
+        """As ``grouped`` by what hangs on the entry too; asked once a posting."""
+        groups: dict[Key, array[int]] = {}
+        for at, (kind, entry, _) in zip(self.places, self.moves, strict=True):
+            asked = key(kind, entry)
+            if asked not in groups:
+                groups[asked] = array("I")
+            groups[asked].append(at)
+        return {key: self._some(own) for key, own in groups.items()}
 
     def with_masses(self, masses: Iterable[float]) -> Postings:
         """The same postings with other masses [kg]."""
