@@ -43,6 +43,14 @@ def _shares(field: str, wanted: str, covered: float | None, book: Book) -> list[
     ]
 
 
+def ground_of(parts: Sequence[Share]) -> tuple[int, int]:
+    """The same for lines on the same zones, whatever area of them they cover.
+
+    Zones of a line are one, or all of one field (or of one name) in the book's order.
+    """
+    return (id(parts[0].zone), len(parts)) if parts else (0, 0)
+
+
 def covered_area(parts: Sequence[Share]) -> float:
     """The area an entry covers in all zones together [ha]."""
     return fsum(part.area for part in parts)

@@ -9,10 +9,10 @@ from ledger.model import TO_GO, Factor, Posting
 from ledger.model.ranges import CUSTOM_WORK, WHOLE_FARM, Ranges, Scope, Span, Spans, ZoneRanges
 
 
-def reach(posting: Posting, end: str) -> float:
+def reach(factors: Iterable[Factor], end: str) -> float:
     """How a posting's mass changes when its factors are at one end (``low``, ``high``)."""
     part = 1.0
-    for factor in posting.factors:
+    for factor in factors:
         reached = factor.low if end == "low" else factor.high
         if reached is not None and factor.value:
             part *= reached / factor.value
@@ -38,41 +38,52 @@ def gathered(zones: Sequence[ZoneRanges]) -> Ranges:
     A figure moves every zone the same way, so low ends add up to the low end of the sum, and
     high ends to the high one.
     """
-    by_scope: dict[Scope, list[ZoneRanges]] = {}
+    by_scope: dict[Scope, dict[str, list[Spans]]] = {}
     spans: dict[Scope, dict[str, Spans]] = {}
     for item in zones:
-        spans.setdefault((item.zone.field, item.zone.zone), {})[item.nutrient] = item.spans
-        by_scope.setdefault((item.zone.field,), []).append(item)
-        by_scope.setdefault(CUSTOM_WORK if item.zone.custom else WHOLE_FARM, []).append(item)
-    return Ranges(zones=zones, spans={**spans, **{s: _summed(own) for s, own in by_scope.items()}})
-
-
-def _summed(zones: Iterable[ZoneRanges]) -> dict[str, Spans]:
-    by_nutrient: dict[str, list[ZoneRanges]] = {}
-    for item in zones:
-        by_nutrient.setdefault(item.nutrient, []).append(item)
-    return {
-        nutrient: {figure: _sum(own, figure) for figure in own[0].spans}
-        for nutrient, own in by_nutrient.items()
+        field, custom = item.zone.field, item.zone.custom
+        spans.setdefault((field, item.zone.zone), {})[item.nutrient] = item.spans
+        whole = _whole(item)
+        for scope in ((field,), CUSTOM_WORK if custom else WHOLE_FARM):
+            by_scope.setdefault(scope, {}).setdefault(item.nutrient, []).append(whole)
+    summed = {
+        scope: {nutrient: _sums(wholes) for nutrient, wholes in own.items()}
+        for scope, own in by_scope.items()
     }
+    return Ranges(zones=zones, spans={**spans, **summed})
 
 
-def _sum(zones: Sequence[ZoneRanges], figure: str) -> Span | None:
-    """Spans times areas added up [kg]; unknown where one of them is.
+def _whole(item: ZoneRanges) -> Spans:
+    """The spans of a zone times its area [kg].
 
     Of what is to go only zones that are short count, as in the sums of statements.
     """
-    parts = [(span, item.zone.area) for item in zones if (span := item.spans[figure])]
-    if len(parts) < len(zones):
-        return None
-    if figure == TO_GO:
-        parts = [(_shortfall(span), area) for span, area in parts]
-    return Span(
-        low=fsum(span.low * area for span, area in parts),
-        used=fsum(span.used * area for span, area in parts),
-        high=fsum(span.high * area for span, area in parts),
-    )
+    area = item.zone.area
+    return {
+        figure: span and _times(_shortfall(span) if figure == TO_GO else span, area)
+        for figure, span in item.spans.items()
+    }
+
+
+def _times(span: Span, area: float) -> Span:
+    low, used, high = span
+    return Span(low * area + 0.0, used * area + 0.0, high * area + 0.0)  # no zero with a minus
 
 
 def _shortfall(span: Span) -> Span:
     return Span(low=max(0.0, span.low), used=max(0.0, span.used), high=max(0.0, span.high))
+
+
+def _sums(wholes: Sequence[Spans]) -> Spans:
+    """Spans of zones added up; a zone alone is its field (measured: a third of the time)."""
+    if len(wholes) == 1:
+        return wholes[0]
+    return {figure: _sum([spans[figure] for spans in wholes]) for figure in wholes[0]}
+
+
+def _sum(spans: Sequence[Span | None]) -> Span | None:
+    """Spans added up; unknown where one of them is."""
+    known = [span for span in spans if span is not None]
+    if len(known) < len(spans):
+        return None
+    return Span(*map(fsum, zip(*known, strict=True)))

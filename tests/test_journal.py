@@ -3,25 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from itertools import groupby
 from pathlib import Path
 
 import pytest
+from bench.ledgers import entries
 from hypothesis import given
 from hypothesis import strategies as st
+from workbooks import run as run_entries
 
 from ledger import definitions
 from ledger.balance.figures import figure_of
-from ledger.model import Account, Entry, Factor, Grid, Kind, Posting, Postings, Row, Zone
+from ledger.model import (
+    AREA,
+    Account,
+    Entry,
+    Factor,
+    Factors,
+    Grid,
+    Kind,
+    Pen,
+    Posting,
+    Postings,
+    Row,
+    Typed,
+    Zone,
+)
 from ledger.pipeline import Run, run
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "farm.xlsx"
-GRID = Grid(sheet_id="spread", sheet_name="Spread", letters={}, pair_rows={})
+LETTERS = {"field": "B", "amount": "D", "area_covered": "E"}
+GRID = Grid(sheet_id="spread", sheet_name="Spread", letters=LETTERS, pair_rows={})
 ENTRIES = [
-    Entry(row=Row(grid=GRID, number=n, cells={}), values={"date": date(2026, 5, n)})
-    for n in (1, 2, 3)
+    Entry(
+        row=Row(grid=GRID, number=n, cells={}),
+        values={"date": date(2026, 5, n), "amount": float(n), **covered},
+    )
+    for n, covered in ((1, {}), (2, {"area_covered": 2.5}), (3, {}))
 ]
+STORE = Account("store", ("Pit",))
+AMOUNT = Typed("amount", "L", "amount", 3.0)
 ZONES = [Zone(field="North", zone=zone, area=4.0) for zone in ("", "wet")]
 FACTORS = [Factor(name="N content", value=v, unit="kg/L", origin="Lots!C3") for v in (1.0, 2.0)]
 some_factors = st.lists(st.sampled_from(FACTORS), max_size=3).map(tuple)
@@ -89,15 +112,75 @@ def test_parts_are_those_a_list_would_give(written: list[Posting]) -> None:
     assert list(some.masses) == list(some.masses)  # can be asked for again
 
 
-@given(some_postings, some_factors, some_factors)
-def test_own_and_shared_factors_are_one_tuple(
-    written: list[Posting], own: tuple[Factor, ...], shared: tuple[Factor, ...]
+@given(some_postings)
+def test_postings_of_entries_are_those_a_list_would_give(written: list[Posting]) -> None:
+    kept = Postings(written)
+    chosen = kept.by_entry(lambda entry: entry is ENTRIES[0])
+    assert list(chosen) == [p for p in written if p.entry is ENTRIES[0]]
+    assert [written[at] for at in chosen.places] == list(chosen)
+
+
+@given(some_postings)
+def test_other_masses_leave_the_journal_as_it_is(written: list[Posting]) -> None:
+    kept = Postings(written)
+    chosen = kept.where(lambda kind: kind.nutrient == "N")
+    other = chosen.with_masses([1.0] * len(chosen))
+    assert list(other) == [p._replace(mass=1.0) for p in written if p.nutrient == "N"]
+    assert list(kept) == written
+    assert list(other.masses) == [1.0] * len(chosen)
+
+
+# ----------------------------------------------------- factors that a line tells itself
+@given(st.lists(st.tuples(st.sampled_from(ENTRIES), some_factors), max_size=9))
+def test_what_a_line_tells_is_made_of_its_entry_in_its_place(
+    written: list[tuple[Entry, tuple[Factor, ...]]],
 ) -> None:
-    kept = Postings()
-    for p in written:
-        masses = {p.account: p.mass}
-        kept.add(masses, p.nutrient, p.stream, p.zone, p.entry, (*own, *p.factors), shared)
-    assert [p.factors for p in kept] == [(*own, *p.factors, *shared) for p in written]
+    pen = Pen()
+    for entry, factors in written:
+        basis = pen.basis((AMOUNT, *factors, AREA))
+        pen.write(entry, 2.5, (pen.kind(STORE, "N", "manure", ZONES[0]),), (basis,), (1.0,))
+    kept = Postings.written(pen)
+    assert [p.factors for p in kept] == [
+        (
+            Factor(name="amount", value=3.0 * row, unit="L", origin=f"Spread!D{row}"),
+            *factors,
+            Factor(name="area", value=2.5, unit="ha", origin=f"Spread!{'BBEB'[row]}{row}"),
+        )
+        for row, factors in ((entry.row.number, factors) for entry, factors in written)
+    ]
+    assert list(kept.asked(lambda asked: asked)) == [factors for _, factors in written]
+    assert list(kept[::-1]) == list(kept)[::-1]  # made in any order
+
+
+def test_a_blank_cell_tells_a_zero() -> None:
+    blank = Entry(row=ENTRIES[0].row, values={})
+    assert AMOUNT.factor(blank, 1.0).value == 0
+
+
+def test_numbers_that_outgrow_two_bytes_are_kept_whole() -> None:
+    many = 70_000
+    pen = Pen()
+    kind, basis = (pen.kind(STORE, "N", "manure", ZONES[0]),), (pen.basis(()),)
+    lines = [replace(ENTRIES[0]) for _ in range(many)]
+    for number, entry in enumerate(lines):
+        pen.write(entry, 0.0, kind, basis, (float(number),))
+    kept = Postings.written(pen)
+    assert list(map(id, kept.entries)) == list(map(id, lines))
+    assert kept[many - 1].entry is lines[-1]
+    assert kept[many - 1].mass == many - 1
+
+
+def test_a_longer_ledger_keeps_no_more_of_what_postings_are_reckoned_with() -> None:
+    """Factors of lines' own cells are made when asked for; kept, they took 32 of 100 MB."""
+
+    def bases(lines: int) -> int:
+        asked: list[Factors] = []
+        farm = {name: [dict(line) for line in group] for name, group in entries(lines).items()}
+        postings = run_entries(farm).results.journal.postings
+        assert len(list(postings.asked(asked.append))) > 4 * lines
+        return len(asked)
+
+    assert bases(400) == bases(800) < 100
 
 
 def test_a_journal_keeps_what_lines_share_once(farm: Run) -> None:

@@ -6,9 +6,10 @@ made with ``math.fsum``, so that neither the order of rows nor of sheets changes
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum
+from operator import mul
 from typing import Any
 
 from ledger import findings
@@ -86,8 +87,9 @@ def balance(
 def _sums(journal: Journal) -> Sums:
     """Mass of every primary figure [kg] by field, zone, nutrient and figure."""
     return {
-        (zone.field, zone.zone, nutrient, figure): total_of(figure, group.masses)
-        for (zone, nutrient, figure), group in journal.postings.grouped(place_of).items()
+        place: total_of(place[-1], masses)
+        for place, masses in journal.postings.masses_by(place_of).items()
+        if place[-1]
     }
 
 
@@ -154,13 +156,14 @@ def total(
 
     What is to go is added up of zones that are short: one that is over makes up for no other.
     """
+    areas = [s.zone.area for s in statements]
     return Total(
         name=name,
-        area=fsum(s.zone.area for s in statements),
+        area=fsum(areas),
         incomplete=incomplete or any(s.incomplete for s in statements),
         figures={
             nutrient: {
-                figure: _sum_known(_mass(s, nutrient, figure) for s in statements)
+                figure: _mass(figure, [s.figures[nutrient][figure] for s in statements], areas)
                 for figure in FIGURES
             }
             for nutrient in nutrients
@@ -168,16 +171,14 @@ def total(
     )
 
 
-def _mass(statement: Statement, nutrient: str, figure: str) -> float | None:
-    value = statement.figures[nutrient][figure]
-    if value is not None and figure == TO_GO:
-        value = max(0.0, value)
-    return None if value is None else value * statement.zone.area
-
-
-def _sum_known(values: Iterable[float | None]) -> float | None:
-    known = list(values)
-    return None if any(v is None for v in known) else fsum(v for v in known if v is not None)
+def _mass(figure: str, values: Sequence[float | None], areas: Sequence[float]) -> float | None:
+    """Figures of zones [kg/ha] as a mass of all of them [kg]; unknown when one of them is."""
+    known = [value for value in values if value is not None]
+    if len(known) < len(values):
+        return None
+    if figure == TO_GO:
+        known = [max(0.0, value) for value in known]
+    return fsum(map(mul, known, areas))
 
 
 def _harvested(book: Book, definitions: Definitions) -> set[tuple[str, str]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from math import fsum
 
-from ledger.model import Kind, Posting, Zone
+from ledger.model import Kind, Posting
 
 PRIMARY = ("manure", "manure_credit", "fertilizer", "credits", "residual", "removal")
 SIGNS = {"manure": -1}  # counted where it leaves the store
@@ -27,9 +27,9 @@ def total_of(figure: str, masses: Iterable[float]) -> float:
     return SIGNS.get(figure, 1) * fsum(masses) + 0.0  # no zero with a minus
 
 
-def place_of(kind: Kind) -> tuple[Zone, str, str]:
-    """Zone, nutrient and primary figure that a kind of posting counts to."""
-    return kind.zone, kind.nutrient, counted_to(kind)
+def place_of(kind: Kind) -> tuple[str, str, str, str]:
+    """Field, zone, nutrient and primary figure that a kind of posting counts to."""
+    return kind.zone.field, kind.zone.zone, kind.nutrient, counted_to(kind)
 
 
 def counted_to(posting: Kind | Posting) -> str:

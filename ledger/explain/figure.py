@@ -84,7 +84,7 @@ def _counts(asked: Asked) -> Callable[[Posting], bool]:
             return False
         if not _within(posting.zone, asked.scope):
             return False
-        return not asked.one_pass or supply_of(posting) == asked.one_pass
+        return not asked.one_pass or supply_of(posting, posting.entry) == asked.one_pass
 
     return counts
 

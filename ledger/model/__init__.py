@@ -18,6 +18,7 @@ from ledger.model.coefficients import (
     RemovalFigure,
     RemovalSet,
 )
+from ledger.model.columns import Basis, Factors, Kind, Pen
 from ledger.model.definitions import Definitions
 from ledger.model.derivations import Derivation, Derivations
 from ledger.model.farmyard import (
@@ -39,7 +40,7 @@ from ledger.model.farmyard import (
     ZoneYears,
 )
 from ledger.model.figures import Figure, Nutrient, Source
-from ledger.model.journal import Journal, Kind, Postings
+from ledger.model.journal import Journal, Postings
 from ledger.model.livestock import (
     Benchmark,
     GateBook,
@@ -56,7 +57,7 @@ from ledger.model.needs import (
     SoilTestLevel,
     SoilTestSet,
 )
-from ledger.model.postings import Account, Cut, Draw, Factor, Gap, Posting
+from ledger.model.postings import AREA, Account, Cut, Draw, Factor, Gap, Posting, Typed
 from ledger.model.records import Kept, RecordItem, RecordPlace
 from ledger.model.sheets import Column, FindingKind, Lookup, Severity, Sheet, System, Unit
 from ledger.model.statements import (
@@ -90,11 +91,13 @@ from ledger.model.workbook import (
 )
 
 __all__ = [
+    "AREA",
     "FIGURES",
     "FIXATION",
     "TO_GO",
     "Account",
     "Aligned",
+    "Basis",
     "Benchmark",
     "Book",
     "BookProduct",
@@ -112,6 +115,7 @@ __all__ = [
     "Factor",
     "FactorRow",
     "FactorTable",
+    "Factors",
     "Figure",
     "Finding",
     "FindingKind",
@@ -144,6 +148,7 @@ __all__ = [
     "Nutrient",
     "Order",
     "OwnFigure",
+    "Pen",
     "Percentage",
     "Plan",
     "PlanEnd",
@@ -171,6 +176,7 @@ __all__ = [
     "StoreStatement",
     "System",
     "Total",
+    "Typed",
     "Unit",
     "Usual",
     "UsualDays",

@@ -46,6 +46,30 @@ class Factor:
         return () if self.published else tuple(SEVERAL.split(self.origin))
 
 
+class Typed(NamedTuple):
+    """A factor that a posting's own line tells: made of its entry when asked for.
+
+    The number of a cell is taken ``times`` a unit of the base. Without a column it is the area
+    that the line covers [ha], which follows from the cell of the area or from the field's name.
+    """
+
+    name: str
+    unit: str
+    column: str = ""
+    times: float = 1.0
+
+    def factor(self, entry: Entry, area: float) -> Factor:
+        """The factor of a line that covers an area [ha]; a blank cell is zero."""
+        covered = "area_covered" if "area_covered" in entry.values else "field"
+        column = self.column or covered
+        value = (entry.number(column) or 0.0) * self.times if self.column else area
+        origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
+        return Factor(name=self.name, value=value, unit=self.unit, origin=origin)
+
+
+AREA = Typed("area", "ha")
+
+
 class Posting(NamedTuple):
     """A mass of a nutrient that one entry moves into (+) or out of (-) an account [kg].
 

@@ -27,15 +27,10 @@ from ledger.model import (
 from ledger.plan.order import known_to_go, order_of, rate_for, smallest_pass, with_ends
 from ledger.plan.planned import planned_over
 from ledger.plan.product import Filling, filling
+from ledger.plan.reasons import reasons
 from ledger.plan.remarks import remark
 from ledger.plan.rig import Rig, rig_check, rig_of
-from ledger.plan.supplies import (
-    Lines,
-    nitrogen_lines,
-    planned_supply,
-    reasons,
-    supplies_by_pass,
-)
+from ledger.plan.supplies import Lines, nitrogen_lines, planned_supply, supplies_by_pass
 
 __all__ = ["plan", "with_ends"]
 
@@ -95,10 +90,11 @@ def _line(statement: Statement, desk: _Desk) -> PlanLine:
     rig = rig_check(desk.rig, rate, tank) if desk.rig and tank and rate else None
     crop = desk.definitions.crops.get(statement.crop)
     planned = planned_supply(zone, desk.coming)
+    supplies = desk.supplied.by_supply(zone)
     return PlanLine(
         statement=statement,
         method=need.method if need else "",
-        supplies=supplies_by_pass(statement, desk.supplied),
+        supplies=supplies_by_pass(statement, supplies),
         planned=planned,
         product=tank.product if tank else "",
         by_volume=tank.by_volume if tank else True,
@@ -108,7 +104,7 @@ def _line(statement: Statement, desk: _Desk) -> PlanLine:
         cost=tank.cost(total) if tank and total is not None else None,
         rig=rig,
         remark=remark(statement, need, desk.supplied, crop, rig, planned, desk.least),
-        reasons=reasons(zone, need, desk.supplied, desk.coming),
+        reasons=reasons(zone, need, supplies, desk.coming),
     )
 
 

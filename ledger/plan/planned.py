@@ -54,8 +54,10 @@ def planned_over(
 
 def _last(zone: Zone, coming: Lines) -> Entry:
     """The line planned for the latest day; of several the lowest."""
-    entries = (posting.entry for posting in coming.postings[zone])
-    return max(entries, key=lambda entry: (entry.day("date") or date.min, entry.row.number))
+    return max(
+        coming.postings[zone].entries,
+        key=lambda entry: (entry.day("date") or date.min, entry.row.number),
+    )
 
 
 def _per_area(book: Book, definitions: Definitions, base: float) -> str:

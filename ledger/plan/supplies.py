@@ -1,4 +1,4 @@
-"""What a zone's nitrogen supply is made of, and the lines every figure of the plan came from."""
+"""What a zone's nitrogen supply is made of, and the lines to blame where it is not known."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import fsum
 
-from ledger.model import Entry, Factor, Gap, Journal, Kind, Need, Posting, Statement, Zone
-from ledger.reach import is_ranged, reach
+from ledger.model import Entry, Gap, Journal, Kind, Posting, Postings, Statement, Zone
 
 STREAMS = {"residual": "earlier manure", "credits": "other credits", "manure": "manure"}
 FIGURES = {"residual": "earlier manure", "credits": "other credits", "manure_credit": "manure"}
@@ -17,8 +16,13 @@ FIGURES = {"residual": "earlier manure", "credits": "other credits", "manure_cre
 class Lines:
     """Nitrogen postings into what crops can use, and gaps in them, by zone."""
 
-    postings: Mapping[Zone, Sequence[Posting]]
+    postings: Mapping[Zone, Postings]
     gaps: Mapping[Zone, Sequence[Gap]]
+
+    def by_supply(self, zone: Zone) -> Mapping[str, Postings]:
+        """The postings of a zone by the supply they count to."""
+        own = self.postings.get(zone)
+        return own.divided(supply_of) if own else {}
 
 
 def nitrogen_lines(journal: Journal) -> Lines:
@@ -36,17 +40,17 @@ def _supplies(kind: Kind) -> bool:
     return kind.nutrient == "N" and into and kind.stream != "removal"
 
 
-def supplies_by_pass(statement: Statement, lines: Lines) -> dict[str, float | None]:
+def supplies_by_pass(
+    statement: Statement, supplies: Mapping[str, Postings]
+) -> dict[str, float | None]:
     """Nitrogen supply of a zone by source and fertilizer pass [kg/ha]; None unknown."""
     figures = statement.figures["N"]
     zone = statement.zone
-    by_pass: dict[str, list[float]] = {}
-    for posting in lines.postings.get(zone, ()):
-        if posting.stream == "fertilizer":
-            by_pass.setdefault(supply_of(posting), []).append(posting.mass)
     unknown = figures["fertilizer"] is None
     passes: dict[str, float | None] = {
-        name: None if unknown else fsum(masses) / zone.area for name, masses in by_pass.items()
+        name: None if unknown else fsum(own.masses) / zone.area
+        for name, own in supplies.items()
+        if name not in STREAMS.values()
     }
     if unknown and not passes:
         passes["other"] = None
@@ -58,51 +62,17 @@ def supplies_by_pass(statement: Statement, lines: Lines) -> dict[str, float | No
     }
 
 
-def supply_of(posting: Posting) -> str:
+def supply_of(kind: Kind | Posting, entry: Entry) -> str:
     """The supply a posting counts to: its source, or for fertilizer its pass."""
-    return STREAMS.get(posting.stream) or posting.entry.text("pass") or "other"
+    return STREAMS.get(kind.stream) or entry.text("pass") or "other"
 
 
 def planned_supply(zone: Zone, coming: Lines) -> float | None:
     """What planned lines would give a zone the crop can use [kg/ha]; None unknown."""
     if coming.gaps.get(zone):
         return None
-    return fsum(posting.mass for posting in coming.postings.get(zone, ())) / zone.area
-
-
-def reasons(
-    zone: Zone, need: Need | None, lines: Lines, coming: Lines
-) -> dict[str, tuple[Factor, ...]]:
-    """What every figure of a zone was reckoned from: cells, lines and publications."""
-    found = {"need": need.reasons} if need and need.reasons else {}
-    by_supply: dict[str, list[Posting]] = {}
-    for posting in lines.postings.get(zone, ()):
-        by_supply.setdefault(supply_of(posting), []).append(posting)
-    found |= {name: _told(postings, zone) for name, postings in by_supply.items()}
-    if need:
-        found |= {f"{n} need": told for n, told in need.mineral_reasons.items()}
-    if planned := coming.postings.get(zone):
-        found["planned"] = _told(planned, zone)
-    return found
-
-
-def _told(postings: Iterable[Posting], zone: Zone) -> tuple[Factor, ...]:
-    """A line of the workbook with what it gave [kg/ha], and the publications behind it."""
-    lines: list[Factor] = []
-    published: dict[Factor, None] = {}
-    for posting in postings:
-        place = f"{posting.entry.row.grid.sheet_name}!{posting.entry.row.address('field')}"
-        per_area = posting.mass / zone.area
-        ends = _ends(posting, per_area)
-        lines.append(Factor(name="line", value=per_area, unit="kg/ha", origin=place, **ends))
-        cited = (f for f in posting.factors if f.published)
-        published |= dict.fromkeys(cited)
-    return (*lines, *published)
-
-
-def _ends(posting: Posting, used: float) -> dict[str, float]:
-    """What a line gave with its figures at their low and high ends; nothing for a point."""
-    return {e: used * reach(posting, e) for e in ("low", "high")} if is_ranged(posting) else {}
+    planned = coming.postings.get(zone)
+    return (fsum(planned.masses) if planned else 0.0) / zone.area
 
 
 def line_names(entries: Iterable[Entry]) -> str:

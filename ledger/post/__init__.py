@@ -6,11 +6,11 @@ lines with errors post nothing and leave a gap, so that statements know they are
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from ledger.ground import shares
-from ledger.model import Book, Definitions, Entry, Finding, Gap, Journal
+from ledger.ground import Share, shares
+from ledger.model import Book, Definitions, Entry, Finding, Gap, Journal, Postings
 from ledger.post.desk import CannotPost, Desk
 from ledger.post.gate import post_gate
 from ledger.post.harvest import post_harvest
@@ -23,7 +23,7 @@ from ledger.post.transfer import post_transfer
 
 __all__ = ["post"]
 
-Poster = Callable[[Entry, Mapping[str, Any], Desk], None]
+Poster = Callable[[Entry, Sequence[Share], Mapping[str, Any], Desk], None]
 POSTERS: Mapping[str, Poster] = {
     "manure": post_manure,
     "product": post_product,
@@ -56,10 +56,12 @@ def post(
     for name, sheet in definitions.sheets.items():
         if sheet.posting is None:
             continue
+        of_field = "field" in sheet.by_id
         for entry in book.entries.get(name, ()):
             if (entry.text("status") == "planned") == planned:
-                _post_entry(entry, sheet.posting, desk)
-    journal = Journal(postings=desk.postings, gaps=desk.gaps, draws=desk.draws, cuts=desk.cuts)
+                _post_entry(entry, of_field, sheet.posting, desk)
+    postings = Postings.written(desk.pen)
+    journal = Journal(postings=postings, gaps=desk.gaps, draws=desk.draws, cuts=desk.cuts)
     return journal, list(desk.found.values())
 
 
@@ -69,12 +71,13 @@ def _chosen(book: Book, column: str, definitions: Definitions, known: Mapping[st
     return known.get(book.farm.text(column), known[default])
 
 
-def _post_entry(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def _post_entry(entry: Entry, of_field: bool, rule: Mapping[str, Any], desk: Desk) -> None:
+    """Post a line to the ground it is for, if its sheet has fields."""
     try:
-        of_field = "field" in desk.definitions.sheets[entry.row.grid.sheet_id].by_id
-        if entry.faulty or (of_field and not shares(entry, desk.book)):
+        parts = shares(entry, desk.book) if of_field else ()
+        if entry.faulty or (of_field and not parts):
             raise CannotPost()
-        POSTERS[rule["kind"]](entry, rule, desk)
+        POSTERS[rule["kind"]](entry, parts, rule, desk)
     except CannotPost:
         _leave_gap(entry, desk)
 

@@ -2,41 +2,56 @@
 
 from __future__ import annotations
 
-from ledger.model import Entry, Factor
-from ledger.post.desk import Desk, cell_factor
+from typing import NamedTuple
+
+from ledger.model import AREA, Basis, Entry, Factor, Typed
+from ledger.post.desk import Desk
 
 AS_TYPED = {"kg": "mass", "L": "volume"}
 
 
-def total_amount(
-    entry: Entry, source: Entry, area: float, desk: Desk
-) -> tuple[float, str, tuple[Factor, ...]]:
-    """The material of a whole line: amount in kg or L, which of the two, and its factors.
+class Measure(NamedTuple):
+    """What amounts in a unit of a material stand for: kg or L, and what their line tells of it.
 
-    ``source`` is the lot or product (its form says what a load holds); ``area`` in ha.
-    Raises ``CannotPost`` when a load size cannot be read for want of a form.
+    ``per_area`` are amounts a hectare, ``load`` is the factor from loads to the base.
     """
-    typed = entry.number("amount") or 0.0
+
+    base: str
+    told: Basis
+    per_area: bool = False
+    load: float | None = None
+
+    def total(self, entry: Entry, area: float) -> float:
+        """The material of a whole line [base] that covers an area [ha]."""
+        typed = entry.number("amount") or 0.0
+        if self.load is not None:
+            return typed * ((entry.number("load_size") or 0.0) * self.load)
+        return typed * (area if self.per_area else 1.0)
+
+
+def measure_of(entry: Entry, source: Entry, desk: Desk) -> Measure:
+    """What the amount of a line stands for; asked once a unit and material.
+
+    ``source`` is the lot or product: its form says what a load holds. Raises ``CannotPost``
+    when a load size cannot be read for want of a form.
+    """
+    key = (entry.text("unit"), id(source))
+    if key not in desk.measures:
+        desk.measures[key] = _measure(entry, source, desk)
+    return desk.measures[key]  # type: ignore[no-any-return]
+
+
+def _measure(entry: Entry, source: Entry, desk: Desk) -> Measure:
     quantity = desk.definitions.units[entry.text("unit")].quantity
     if quantity == "number":
-        size, base = _load_size(entry, source, desk)
-        loads = cell_factor("loads", entry, "amount", typed, "loads")
-        return typed * size, base, (loads, cell_factor("load size", entry, "load_size", size, base))
+        return _loads(entry, source, desk)
     base = "kg" if quantity.startswith("mass") else "L"
-    per_area = quantity.endswith("per area")
-    unit = f"{base}/ha" if per_area else base
-    factors: tuple[Factor, ...] = (cell_factor("amount", entry, "amount", typed, unit),)
-    if per_area:
-        factors += (Factor(name="area", value=area, unit="ha", origin=_area_origin(entry)),)
-    return typed * (area if per_area else 1.0), base, factors
+    if quantity.endswith("per area"):
+        return Measure(base, (Typed("amount", f"{base}/ha", "amount"), AREA), per_area=True)
+    return Measure(base, (Typed("amount", base, "amount"),))
 
 
-def _area_origin(entry: Entry) -> str:
-    column = "area_covered" if "area_covered" in entry.values else "field"
-    return f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
-
-
-def _load_size(entry: Entry, source: Entry, desk: Desk) -> tuple[float, str]:
+def _loads(entry: Entry, source: Entry, desk: Desk) -> Measure:
     form = source.text("form")
     sheet = desk.definitions.sheets[entry.row.grid.sheet_id]
     units = sheet.by_id["load_size"].unit_by_form[desk.book.system]
@@ -44,7 +59,8 @@ def _load_size(entry: Entry, source: Entry, desk: Desk) -> tuple[float, str]:
         raise desk.refuse("form-missing", source, "form", name=entry.text("lot"))
     unit = desk.definitions.units[units[form]]
     base = "kg" if unit.quantity == "mass" else "L"
-    return (entry.number("load_size") or 0.0) * unit.factor, base
+    size = Typed("load size", base, "load_size", unit.factor)
+    return Measure(base, (Typed("loads", "loads", "amount"), size), load=unit.factor)
 
 
 def in_base(

@@ -15,18 +15,20 @@ from ledger import findings
 from ledger.ground import Share
 from ledger.model import (
     Account,
+    Basis,
     Book,
     Cut,
     Definitions,
     Draw,
     Entry,
     Factor,
+    Figure,
     Finding,
     Gap,
     LegumeSet,
     ManureSet,
     Nutrient,
-    Postings,
+    Pen,
     RemovalSet,
     Zone,
 )
@@ -43,10 +45,11 @@ class CannotPost(Exception):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Desk:
-    """The poster's desk; ``postings``, ``gaps`` and the lists after them collect what is written.
+    """The poster's desk; ``pen``, ``gaps`` and the lists after them collect what is written.
 
-    ``splits`` keeps how manure was split, by lot and method, and ``factors`` what lots and
-    products say, for the lines to come.
+    Kept for the lines to come: ``splits``, how manure is split by lot and method; ``factors``,
+    what lots, products and publications say; ``measures``, what a unit of amounts stands for;
+    ``recipes``, ``patterns`` and ``grounds``, what a unit of a material moves, and where.
     """
 
     book: Book
@@ -55,13 +58,17 @@ class Desk:
     removal_set: RemovalSet
     legume_set: LegumeSet
     named: Mapping[str, Mapping[str, Entry]]
-    postings: Postings = field(default_factory=Postings)
+    pen: Pen = field(default_factory=Pen)
     gaps: list[Gap] = field(default_factory=list)
     draws: list[Draw] = field(default_factory=list)
     cuts: list[Cut] = field(default_factory=list)
     found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
     splits: dict[tuple[object, ...], Any] = field(default_factory=dict)
     factors: dict[tuple[str, int], Factor] = field(default_factory=dict)
+    measures: dict[tuple[str, int], Any] = field(default_factory=dict)
+    recipes: dict[tuple[object, ...], Any] = field(default_factory=dict)
+    patterns: dict[tuple[object, ...], int] = field(default_factory=dict)
+    grounds: dict[tuple[int, int, int], Any] = field(default_factory=dict)
 
     def told(self, name: str, source: Entry, column: str, value: float, unit: str) -> Factor:
         """A figure of a lot or product as a factor, the same one for all lines that use it."""
@@ -69,6 +76,24 @@ class Desk:
         if key not in self.factors:
             self.factors[key] = cell_factor(name, source, column, value, unit)
         return self.factors[key]
+
+    def published(self, name: str, figure: Figure) -> Factor:
+        """A published figure as a factor, the same one for all lines that use it."""
+        key = (name, id(figure))
+        if key not in self.factors:
+            self.factors[key] = factor_of(name, figure)
+        return self.factors[key]
+
+    def as_stated(self, nutrient: Nutrient) -> tuple[Factor, ...]:
+        """The factor from the element to what labels state (P to P2O5); none where they are one."""
+        if nutrient.elemental_factor == 1:
+            return ()
+        name = f"{nutrient.elemental_symbol} to {nutrient.stated_as}"
+        key = (name, id(nutrient))
+        if key not in self.factors:
+            value, origin = nutrient.elemental_factor, "molar masses"
+            self.factors[key] = Factor(name=name, value=value, unit="ratio", origin=origin)
+        return (self.factors[key],)
 
     def note(self, code: str, entry: Entry, column: str, **words: object) -> Finding:
         """Write a finding, once a cell and message however often it is met."""
@@ -92,16 +117,19 @@ class Desk:
         share: Share,
         nutrient: str,
         flows: Mapping[Account, float],
-        factors: tuple[Factor, ...],
+        basis: Basis,
         stream: str,
-        shared: tuple[Factor, ...] = (),
+        area: float = 0.0,
     ) -> None:
         """Post flows of a whole entry, cut to one zone's share of it; zero flows are left out.
 
-        ``shared`` are factors that other lines are reckoned with too, the same objects for all.
+        ``area`` is what the entry covers in all zones together [ha], where that is a factor.
         """
-        parts = {account: mass * share.part for account, mass in flows.items() if mass}
-        self.postings.add(parts, nutrient, stream, share.zone, entry, factors, shared)
+        moved = {account: mass for account, mass in flows.items() if mass}
+        kinds = [self.pen.kind(account, nutrient, stream, share.zone) for account in moved]
+        bases = [self.pen.basis(basis)] * len(moved)
+        masses = [mass * share.part for mass in moved.values()]
+        self.pen.write(entry, area, kinds, bases, masses)
 
 
 def field_account(zone: Zone, part: str) -> Account:
@@ -127,13 +155,16 @@ def cell_factor(name: str, entry: Entry, column: str, value: float, unit: str) -
     return Factor(name=name, value=value, unit=unit, origin=origin)
 
 
-def as_stated(nutrient: Nutrient) -> tuple[Factor, ...]:
-    """The factor from the element to what labels state (P to P2O5); none where they are one."""
-    if nutrient.elemental_factor == 1:
-        return ()
-    name = f"{nutrient.elemental_symbol} to {nutrient.stated_as}"
-    value, origin = nutrient.elemental_factor, "molar masses"
-    return (Factor(name=name, value=value, unit="ratio", origin=origin),)
+def factor_of(name: str, figure: Figure) -> Factor:
+    """A published figure as the factor of a posting."""
+    return Factor(
+        name=name,
+        value=figure.value,
+        unit=figure.unit,
+        origin=figure.citation(),
+        low=figure.low,
+        high=figure.high,
+    )
 
 
 def material(entry: Entry, sheet: str, column: str, desk: Desk) -> Entry:

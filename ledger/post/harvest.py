@@ -2,26 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.contents import bushel_mass, content_fraction, part_name
 from ledger.formulas import removal, to_moisture
-from ledger.ground import covered_area, shares
-from ledger.model import Crop, Cut, Entry, Factor, Figure, Nutrient, RemovalFigure
-from ledger.post.desk import Desk, account, as_stated, cell_factor, each_nutrient, field_account
-from ledger.post.manure import factor_of
+from ledger.ground import Share, covered_area
+from ledger.model import (
+    AREA,
+    Basis,
+    Crop,
+    Cut,
+    Entry,
+    Factor,
+    Figure,
+    Nutrient,
+    RemovalFigure,
+    Typed,
+)
+from ledger.post.desk import Desk, account, each_nutrient, field_account
 
 
-def post_harvest(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def post_harvest(entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], desk: Desk) -> None:
     """Post what one harvest line carried off its zones."""
     crop = desk.definitions.crops[entry.text("crop")]
-    parts = shares(entry, desk.book)
-    mass, factors = _mass(entry, crop, covered_area(parts), desk)
+    area = covered_area(parts)
+    mass, told = _mass(entry, crop, area, desk)
     desk.cuts.append(Cut(entry=entry, mass=mass))
     to = account(rule["to"], entry.text("crop"), entry.text("part"))
     for nutrient, column, about in each_nutrient(desk, "harvest"):
-        found = _by_analysis(entry, column, mass, about) or _by_book(
+        found = _by_analysis(entry, column, mass, about, desk) or _by_book(
             entry, crop, nutrient, mass, desk
         )
         if found is None:
@@ -30,10 +40,11 @@ def post_harvest(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
         total, reasons = found
         for share in parts:
             flows = {field_account(share.zone, "available"): -total, to: total}
-            desk.move(entry, share, nutrient, flows, (*factors, *reasons), rule["stream"])
+            desk.move(entry, share, nutrient, flows, (*told, *reasons), rule["stream"], area)
 
 
-Found = tuple[float, tuple[Factor, ...]]
+Found = tuple[float, Basis]
+MOISTURE = Typed("moisture", "percent", "moisture_pct")
 
 
 def _mass(entry: Entry, crop: Crop, area: float, desk: Desk) -> Found:
@@ -43,41 +54,42 @@ def _mass(entry: Entry, crop: Crop, area: float, desk: Desk) -> Found:
     quantity = desk.definitions.units[unit].quantity
     per_area = quantity.endswith("per area")
     base = {"mass": "kg", "number": unit.split("/")[0]}[quantity.split(" ")[0]]
-    factors = [cell_factor("yield", entry, "yield", typed, f"{base}/ha" if per_area else base)]
+    told: Basis = (Typed("yield", f"{base}/ha" if per_area else base, "yield"),)
     if per_area:
-        field = f"{entry.row.grid.sheet_name}!{entry.row.address('field')}"
-        factors.append(Factor(name="area", value=area, unit="ha", origin=field))
+        told = (*told, AREA)
     amount = typed * (area if per_area else 1.0)
     if base == "kg":
-        return amount, tuple(factors)
+        return amount, told
     weight, reason = _unit_weight(base, entry, crop, desk)
-    return amount * weight, (*factors, reason)
+    return amount * weight, (*told, reason)
 
 
-def _unit_weight(base: str, entry: Entry, crop: Crop, desk: Desk) -> tuple[float, Factor]:
+def _unit_weight(base: str, entry: Entry, crop: Crop, desk: Desk) -> tuple[float, Factor | Typed]:
     if base == "bales":
         weight = entry.number("bale_weight") or 0.0
-        return weight, cell_factor("bale weight", entry, "bale_weight", weight, "kg")
+        return weight, Typed("bale weight", "kg", "bale_weight")
     if crop.bushel_weight is None or entry.text("part") != crop.main_part:
         case = part_name(crop.id, entry.text("part"))
         raise desk.refuse("yield-unit-needs-bushel", entry, "unit", read=case)
     weight = bushel_mass(crop, desk.definitions) or 0.0
-    return weight, factor_of("bushel weight", crop.bushel_weight)
+    return weight, desk.published("bushel weight", crop.bushel_weight)
 
 
-def _by_analysis(entry: Entry, column: str, mass: float, nutrient: Nutrient) -> Found | None:
+def _by_analysis(
+    entry: Entry, column: str, mass: float, nutrient: Nutrient, desk: Desk
+) -> Found | None:
     percent = entry.number(column)
     moisture = entry.number("moisture_pct")
     if percent is None or moisture is None:
         return None
     dry = to_moisture(mass, moisture_pct=moisture, standard_pct=0)
     symbol = nutrient.elemental_symbol
-    factors = (
-        cell_factor("moisture", entry, "moisture_pct", moisture, "percent"),
-        cell_factor(f"{symbol} in dry matter", entry, column, percent, "percent"),
-        *as_stated(nutrient),
+    told: Basis = (
+        MOISTURE,
+        Typed(f"{symbol} in dry matter", "percent", column),
+        *desk.as_stated(nutrient),
     )
-    return removal(dry, percent / 100) * nutrient.elemental_factor, factors
+    return removal(dry, percent / 100) * nutrient.elemental_factor, told
 
 
 def _by_book(entry: Entry, crop: Crop, nutrient: str, mass: float, desk: Desk) -> Found | None:
@@ -93,7 +105,8 @@ def _by_book(entry: Entry, crop: Crop, nutrient: str, mass: float, desk: Desk) -
         desk.note("from-memory", entry, "part", **words)
     at_basis, reasons = _at_basis(entry, crop, book, mass, desk)
     fraction = content_fraction(book.figure, crop, desk.definitions)
-    return removal(at_basis, fraction), (*reasons, factor_of(f"{nutrient} removed", book.figure))
+    removed = desk.published(f"{nutrient} removed", book.figure)
+    return removal(at_basis, fraction), (*reasons, removed)
 
 
 def _at_basis(entry: Entry, crop: Crop, book: RemovalFigure, mass: float, desk: Desk) -> Found:
@@ -111,12 +124,11 @@ def _at_basis(entry: Entry, crop: Crop, book: RemovalFigure, mass: float, desk: 
         words = {"read": f"{standard.value:g}", "expected": standard.citation()}
         desk.note("moisture-assumed", entry, "moisture_pct", **words)
         return to_moisture(mass, moisture_pct=standard.value, standard_pct=basis or 0.0), (
-            factor_of("moisture taken", standard),
+            desk.published("moisture taken", standard),
         )
     if typed is None or basis is None:
         return mass, ()
-    factor = cell_factor("moisture", entry, "moisture_pct", typed, "percent")
-    return to_moisture(mass, moisture_pct=typed, standard_pct=basis), (factor,)
+    return to_moisture(mass, moisture_pct=typed, standard_pct=basis), (MOISTURE,)
 
 
 def _value(figure: Figure | None) -> float | None:

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from ledger.formulas import organic_nitrogen, split_pool
-from ledger.ground import Share, covered_area, shares
+from ledger.ground import Share, covered_area
 from ledger.lookup import KEY_COLUMNS, NoAnswer, find, keys_of
-from ledger.model import Account, Draw, Entry, Factor, Figure, PoolTerm
-from ledger.post.amounts import in_base, total_amount
-from ledger.post.desk import Desk, account, each_nutrient, field_account, material
+from ledger.model import Basis, Draw, Entry, Factor, Figure, PoolTerm
+from ledger.post.amounts import in_base, measure_of
+from ledger.post.desk import Desk, account, each_nutrient, factor_of, material
 from ledger.post.manure_slips import usable_at_ends
+from ledger.post.recipe import Lack, Way, follow, recipe_of
 from ledger.yard import analysis_base
 
 SPREADING = tuple(column for column in KEY_COLUMNS.values() if column != "lot")
 POOL_COLUMNS = {"total": "n_total", "ammonium": "n_ammonium", "nitrate": "n_nitrate"}
+CREDIT = ("manure_credit",)  # the figure that is unknown where a split is
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,44 +35,54 @@ class Split:
 UNKNOWN = Split(undivided=1.0)
 
 
-def post_manure(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def post_manure(entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], desk: Desk) -> None:
     """Post one spreading line: out of the store, into the zones' accounts and the air."""
     lot = material(entry, "manure_lots", rule["material"], desk)
-    parts = shares(entry, desk.book)
-    amount, base, factors = total_amount(entry, lot, covered_area(parts), desk)
-    desk.draws.append(Draw(entry=entry, lot=lot, amount=amount, base=base))
+    area = covered_area(parts)
+    measure = measure_of(entry, lot, desk)
+    drawn = measure.total(entry, area)
+    desk.draws.append(Draw(entry=entry, lot=lot, amount=drawn, base=measure.base))
     wanted = analysis_base(lot, desk.definitions)
-    amount, density = in_base(amount, base, wanted, entry, lot, entry.text("lot"), desk)
-    stated = [("N", "n_total"), *((n, c) for n, c, _ in each_nutrient(desk, "lot"))]
-    for nutrient, column in stated:
+    amount, density = in_base(drawn, measure.base, wanted, entry, lot, lot.text("lot"), desk)
+    key = (id(measure), len(parts), *map(entry.values.get, SPREADING))
+    recipe = desk.recipes.get(key)
+    if recipe is None:
+        told = (*measure.told, *density)
+        found = list(_ways(entry, lot, wanted, told, rule, desk))
+        recipe = recipe_of(found, len(parts), rule["stream"], desk)
+        if Lack("N", CREDIT) not in found:  # each line that cannot be answered has own findings
+            desk.recipes[key] = recipe
+    follow(recipe, entry, parts, amount, area, desk)
+
+
+def _ways(
+    entry: Entry, lot: Entry, wanted: str, told: Basis, rule: Mapping[str, Any], desk: Desk
+) -> Iterator[Way | Lack]:
+    """Every nutrient by analysis; what leaves the store does not hang on how it is split."""
+    name = entry.text("lot")
+    for nutrient, column in [("N", "n_total"), *((n, c) for n, c, _ in each_nutrient(desk, "lot"))]:
         content = lot.number(column)
         if content is None:
             _analysis_missing(lot, column, nutrient, desk)
-            desk.gap(parts, nutrient, entry, "manure", "manure_credit")
+            yield Lack(nutrient, ("manure", *CREDIT))
             continue
         split = split_nitrogen(entry, lot, desk) if nutrient == "N" else share_of(nutrient, desk)
         if split.undivided:
-            desk.gap(parts, nutrient, entry, "manure_credit")
-        told = desk.told(f"{nutrient} content", lot, column, content, f"kg/{wanted}")
-        held = (*density, told)
-        for share in parts:
-            inward = _inward(entry, share, rule, amount * content, split)
-            out = {account(rule["from"], entry.text("lot")): -sum(inward.values())}
-            desk.move(entry, share, nutrient, out, factors, rule["stream"], held)
-            split_by = (*held, *split.factors)
-            desk.move(entry, share, nutrient, inward, factors, rule["stream"], split_by)
-
-
-def _inward(
-    entry: Entry, share: Share, rule: Mapping[str, Any], total: float, split: Split
-) -> dict[Account, float]:
-    """Where the total goes; what leaves the store does not hang on how it is split."""
-    return {
-        field_account(share.zone, "available"): total * split.available,
-        field_account(share.zone, "reserve"): total * split.reserve,
-        field_account(share.zone, "undivided"): total * split.undivided,
-        account(rule["lost_to"], "ammonia", entry.text("lot")): total * split.air,
-    }
+            yield Lack(nutrient, CREDIT)
+        held = (*told, desk.told(f"{nutrient} content", lot, column, content, f"kg/{wanted}"))
+        yield Way(
+            nutrient=nutrient,
+            content=content,
+            source=account(rule["from"], name),
+            into={
+                "available": split.available,
+                "reserve": split.reserve,
+                "undivided": split.undivided,
+                account(rule["lost_to"], "ammonia", name): split.air,
+            },
+            held=held,
+            divided=(*held, *split.factors),
+        )
 
 
 def _analysis_missing(lot: Entry, column: str, nutrient: str, desk: Desk) -> None:
@@ -96,18 +108,6 @@ def _share(nutrient: str, desk: Desk) -> Split:
     figure = years[1]
     factor = factor_of(f"{nutrient} available in year 1", figure)
     return Split(available=figure.value, reserve=1 - figure.value, factors=(factor,))
-
-
-def factor_of(name: str, figure: Figure) -> Factor:
-    """A published figure as the factor of a posting."""
-    return Factor(
-        name=name,
-        value=figure.value,
-        unit=figure.unit,
-        origin=figure.citation(),
-        low=figure.low,
-        high=figure.high,
-    )
 
 
 def split_nitrogen(entry: Entry, lot: Entry, desk: Desk) -> Split:

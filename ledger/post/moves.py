@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.ground import FARM, Share
-from ledger.model import Account, Entry
+from ledger.model import Account, Entry, Typed
 from ledger.post.amounts import in_base
-from ledger.post.desk import Desk, account, cell_factor, each_nutrient
+from ledger.post.desk import Desk, account, each_nutrient
 from ledger.yard import analysis_base, base_of, lots_in
 
 WHOLE_FARM = Share(zone=FARM, area=FARM.area, part=1.0)
@@ -20,7 +20,9 @@ OTHER_SIDE: Mapping[str, tuple[int, Account]] = {
 }
 
 
-def post_store_move(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def post_store_move(
+    entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], desk: Desk
+) -> None:
     """Post one move between a store and the herd, the gate or what is lost.
 
     A move whose lot is not clear leaves its nutrients unknown.
@@ -49,13 +51,13 @@ def _post(entry: Entry, lot: Entry, rule: Mapping[str, Any], desk: Desk) -> None
     amount, density = in_base(typed, base, wanted, entry, lot, lot.text("lot"), desk)
     sign, other = OTHER_SIDE[entry.text("kind")]
     store = account("store", lot.text("lot"))
-    told = cell_factor("amount", entry, "amount", typed, base)
+    told = Typed("amount", base, "amount")
     for nutrient, column in [("N", "n_total"), *((n, c) for n, c, _ in each_nutrient(desk, "lot"))]:
         content = lot.number(column)
         if content is None:
             desk.gap([WHOLE_FARM], nutrient, entry, rule["stream"])
             continue
         mass = sign * amount * content
-        held = cell_factor(f"{nutrient} content", lot, column, content, f"kg/{wanted}")
+        held = desk.told(f"{nutrient} content", lot, column, content, f"kg/{wanted}")
         flows = {other: -mass, store: mass}
         desk.move(entry, WHOLE_FARM, nutrient, flows, (told, *density, held), rule["stream"])

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.formulas import convention_mass
-from ledger.ground import Share, covered_area, crop_entry, nitrogen_method, shares
+from ledger.ground import Share, covered_area, crop_entry, nitrogen_method
 from ledger.lookup import NoAnswer, find
-from ledger.model import Entry, Factor, Figure
+from ledger.model import Basis, Entry, Figure, Typed
 from ledger.post.desk import Desk, account, cell_factor, field_account
-from ledger.post.manure import factor_of
 from ledger.soil import layers, samples
 
 PREVIOUS = ((1, "previous_crop"), (2, "crop_before"))
 
 
-def post_previous_crop(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def post_previous_crop(
+    entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], desk: Desk
+) -> None:
     """Post what last year's crop, and the one before it, leave to this year's grain crop.
 
     Legumes need no credit; a need method that contains the credit gets none.
@@ -25,9 +26,7 @@ def post_previous_crop(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> Non
     method = nitrogen_method(desk.book, entry, desk.definitions)
     if crop.legume or "previous crop" in method.contains:
         return
-    own = [
-        share for share in shares(entry, desk.book) if crop_entry(desk.book, share.zone) is entry
-    ]
+    own = [share for share in parts if crop_entry(desk.book, share.zone) is entry]
     for year, column in PREVIOUS:
         _credit(entry, own, year, column, rule, desk)
 
@@ -53,7 +52,7 @@ def _credit(
         _unanswered(found, entry, own, column, desk)
         return
     told = cell_factor(before, entry, column, float(year), "years ago")
-    _post(entry, own, found, before, (told, factor_of("credit", found)), rule, desk)
+    _post(entry, own, found, before, (told, desk.published("credit", found)), rule, desk)
 
 
 def _unanswered(answer: NoAnswer, entry: Entry, own: list[Share], column: str, desk: Desk) -> None:
@@ -71,7 +70,7 @@ def _post(
     own: list[Share],
     found: Figure,
     name: str,
-    factors: tuple[Factor, ...],
+    told: Basis,
     rule: Mapping[str, Any],
     desk: Desk,
 ) -> None:
@@ -82,15 +81,17 @@ def _post(
             field_account(share.zone, "available"): per_area * share.zone.area,
         }
         whole = Share(zone=share.zone, area=share.zone.area, part=1.0)
-        desk.move(entry, whole, rule["nutrient"], flows, factors, rule["stream"])
+        desk.move(entry, whole, rule["nutrient"], flows, told, rule["stream"])
 
 
-def post_soil_nitrate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def post_soil_nitrate(
+    entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], desk: Desk
+) -> None:
     """Post a layer of this crop year's latest preplant nitrate sample; others post nothing."""
     if entry.text("sample_kind") != "preplant nitrate":
         return
     need = desk.definitions.need
-    for share in shares(entry, desk.book):
+    for share in parts:
         crop = crop_entry(desk.book, share.zone)
         if "soil nitrate" in nitrogen_method(desk.book, crop, desk.definitions).contains:
             continue
@@ -102,14 +103,14 @@ def post_soil_nitrate(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None
                 deep = need.nitrate_layer.value * units[need.nitrate_layer.unit].factor
                 ppm = entry.number("nitrate_ppm") or 0.0
                 mass = convention_mass(ppm, per_layer) * thickness / deep * share.zone.area
-                factors = (
-                    cell_factor("nitrate-N", entry, "nitrate_ppm", ppm, "ppm"),
+                told = (
+                    Typed("nitrate-N", "ppm", "nitrate_ppm"),
                     cell_factor("thickness", entry, "nitrate_depth", thickness, "m"),
-                    factor_of("mass of a plow layer's ppm", need.nitrate_mass),
+                    desk.published("mass of a plow layer's ppm", need.nitrate_mass),
                 )
                 flows = {
                     account(rule["from"], "nitrate"): -mass,
                     field_account(share.zone, "available"): mass,
                 }
                 whole = Share(zone=share.zone, area=covered_area([share]), part=1.0)
-                desk.move(entry, whole, rule["nutrient"], flows, factors, rule["stream"])
+                desk.move(entry, whole, rule["nutrient"], flows, told, rule["stream"])

@@ -2,47 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ledger.ground import covered_area, shares
+from ledger.ground import Share, covered_area
 from ledger.lookup import NoAnswer, find, keys_of
-from ledger.model import Entry, Factor, Figure, PoolTerm
-from ledger.post.desk import CannotPost, Desk, account, cell_factor, each_nutrient, field_account
-from ledger.post.manure import factor_of
+from ledger.model import AREA, Basis, Entry, Factor, Figure, PoolTerm, Typed
+from ledger.post.desk import CannotPost, Desk, account, each_nutrient, field_account
 
 POOL_COLUMNS = {"total": "n_total", "organic": "n_organic"}
-Found = tuple[float, tuple[Factor, ...]]
+Found = tuple[float, Basis]
 
 
-def post_residual(entry: Entry, rule: Mapping[str, Any], desk: Desk) -> None:
+def post_residual(
+    entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], desk: Desk
+) -> None:
     """Post what a line of past manure releases this year; nothing beyond the set's years."""
     if not desk.book.year:
         raise CannotPost()
     year = desk.book.year - int(entry.number("year") or 0) + 1
     if year > desk.manure_set.years:
         return
-    parts = shares(entry, desk.book)
     wanted = [("N", _nitrogen(entry, year, desk))]
     wanted += [(n, _flat(entry, n, c, year, desk)) for n, c, _ in each_nutrient(desk, "lot")]
     for nutrient, found in wanted:
         if found is None:
             desk.gap(parts, nutrient, entry, rule["stream"])
             continue
-        per_area, factors = found
+        per_area, told = found
         area = covered_area(parts)
         total = per_area * area
-        factors = (*factors, cell_factor("area", entry, "field", area, "ha"))
         for share in parts:
             flows = {
                 account(rule["from"], "earlier manure"): -total,
                 field_account(share.zone, "available"): total,
             }
-            desk.move(entry, share, nutrient, flows, factors, rule["stream"])
+            desk.move(entry, share, nutrient, flows, (*told, AREA), rule["stream"], area)
 
 
 def _nitrogen(entry: Entry, year: int, desk: Desk) -> Found | None:
-    total, factors = 0.0, list[Factor]()
+    total, told = 0.0, list[Factor | Typed]()
     for term in desk.manure_set.nitrogen:
         if term.release is None:
             continue  # wholly used in its own year
@@ -50,8 +49,8 @@ def _nitrogen(entry: Entry, year: int, desk: Desk) -> Found | None:
         if found is None:
             return None
         total += found[0]
-        factors += found[1]
-    return total, tuple(factors)
+        told += found[1]
+    return total, tuple(told)
 
 
 def _term(term: PoolTerm, entry: Entry, year: int, desk: Desk) -> Found | None:
@@ -70,13 +69,13 @@ def _term(term: PoolTerm, entry: Entry, year: int, desk: Desk) -> Found | None:
         _missing(entry, column, "N", desk)
         return None
     kept = retain.value if retain else 1.0
-    factors = [
-        cell_factor(f"{term.pool} N applied then", entry, column, applied, "kg/ha"),
-        factor_of(f"released in year {year}", release),
-    ]
+    told: Basis = (
+        Typed(f"{term.pool} N applied then", "kg/ha", column),
+        desk.published(f"released in year {year}", release),
+    )
     if retain:
-        factors.append(factor_of("retained then", retain))
-    return applied * kept * release.value, tuple(factors)
+        told = (*told, desk.published("retained then", retain))
+    return applied * kept * release.value, told
 
 
 def _look_up(table: str | None, entry: Entry, year: int, desk: Desk) -> Figure | NoAnswer:
@@ -113,5 +112,5 @@ def _flat(entry: Entry, nutrient: str, column: str, year: int, desk: Desk) -> Fo
     if applied is None:
         _missing(entry, column, nutrient, desk)
         return None
-    told = cell_factor(f"{nutrient} applied then", entry, column, applied, "kg/ha")
-    return applied * figure.value, (told, factor_of(f"available in year {year}", figure))
+    told = Typed(f"{nutrient} applied then", "kg/ha", column)
+    return applied * figure.value, (told, desk.published(f"available in year {year}", figure))

@@ -2,33 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.formulas import water_nitrate
-from ledger.ground import covered_area, shares
-from ledger.model import Entry, Factor
+from ledger.ground import Share, covered_area
+from ledger.model import Basis, Entry, Typed
 from ledger.post.desk import Desk, account, cell_factor, field_account
 
 Rule = Mapping[str, Any]
-Amount = tuple[float, tuple[Factor, ...]]
+Amount = tuple[float, Basis]
 
 
-def post_transfer(entry: Entry, rule: Rule, desk: Desk) -> None:
+def post_transfer(entry: Entry, parts: Sequence[Share], rule: Rule, desk: Desk) -> None:
     """Post an amount of a nutrient from its contra account to the zones; it may be negative.
 
     The amount is the line's own (column ``amount``) or what its water holds (columns ``ppm``
     and ``depth``). A line with neither is refused.
     """
-    parts = shares(entry, desk.book)
-    total, factors = _total(entry, rule, covered_area(parts), desk)
+    total, told = _total(entry, rule, covered_area(parts), desk)
     label = entry.text(rule["label"]) if "label" in rule else entry.row.grid.sheet_id
     for share in parts:
         flows = {
             account(rule["from"], label): -total,
             field_account(share.zone, "available"): total,
         }
-        desk.move(entry, share, rule["nutrient"], flows, factors, rule["stream"])
+        desk.move(entry, share, rule["nutrient"], flows, told, rule["stream"])
 
 
 def _total(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount:
@@ -53,8 +52,8 @@ def _stated(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount | None:
         return None
     per_area = desk.definitions.units[entry.text("unit")].quantity.endswith("per area")
     unit = "kg/ha" if per_area else "kg"
-    factor = cell_factor("amount", entry, rule["amount"], amount, unit)
-    return amount * (area if per_area else 1.0), (factor,)
+    told = Typed("amount", unit, rule["amount"])
+    return amount * (area if per_area else 1.0), (told,)
 
 
 def _in_water(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount | None:
@@ -64,8 +63,8 @@ def _in_water(entry: Entry, rule: Rule, area: float, desk: Desk) -> Amount | Non
     if ppm is None or depth is None:
         return None
     depth_mm = depth / desk.definitions.units["mm"].factor
-    factors = (
-        cell_factor("nitrate-N in water", entry, rule["ppm"], ppm, "ppm"),
+    told = (
+        Typed("nitrate-N in water", "ppm", rule["ppm"]),
         cell_factor("depth of water", entry, rule["depth"], depth_mm, "mm"),
     )
-    return water_nitrate(ppm, depth_mm) * area, factors
+    return water_nitrate(ppm, depth_mm) * area, told

@@ -9,18 +9,21 @@ What a crop needs at either end the need stage tells (``ledger.ranges.ends``).
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import chain
+from functools import partial
 from math import fsum
+from operator import mul
 
-from ledger.balance.figures import PRIMARY, counted_to, figure_of, place_of, total_of
-from ledger.model import Factor, Journal, Need, Posting, Postings, Statement, Zone
+from ledger.balance.figures import PRIMARY, counted_to, place_of, total_of
+from ledger.model import Factor, Journal, Need, Postings, Statement, Zone
 from ledger.model.ranges import Influence, Ranges, Span, Spans, ZoneRanges
 from ledger.ranges.ends import NO_ENDS, NeedEnds
 from ledger.reach import gathered, reach
 
 __all__ = ["ranges"]
 
-Points = Mapping[tuple[Zone, str, str], Postings]  # without ends, by zone, nutrient and figure
+Place = tuple[str, str, str, str]  # field, zone, nutrient, figure
+Reached = Mapping[Place, Postings]  # of figures with ends
+NOTHING = Postings()
 SUPPLIES = ("manure_credit", "fertilizer", "credits", "residual")
 
 
@@ -31,11 +34,13 @@ def ranges(
     ends: NeedEnds = NO_ENDS,
 ) -> Ranges:
     """Low, used and high of every figure of every zone [kg/ha], field and the farm [kg]."""
-    moving, still = journal.postings.parted(_have_ends)
-    moved, points = moving.grouped(lambda kind: (kind.zone, kind.nutrient)), still.grouped(place_of)
+    moving, _ = journal.postings.parted(_have_ends)
+    places = frozenset(map(place_of, moving.kinds))
+    reached = journal.postings.where(lambda kind: place_of(kind) in places).grouped(place_of)
+    moved = moving.grouped(lambda kind: (kind.zone.field, kind.zone.zone, kind.nutrient))
     return gathered(
         [
-            _zone(s, nutrient, list(moved.get((s.zone, nutrient), ())), points, needs, ends)
+            _zone(s, nutrient, moved, reached, needs, ends)
             for s in statements
             for nutrient in s.figures
         ]
@@ -45,15 +50,15 @@ def ranges(
 def _zone(
     statement: Statement,
     nutrient: str,
-    moving: Sequence[Posting],
-    points: Points,
+    moved: Mapping[tuple[str, str, str], Postings],
+    reached: Reached,
     needs: Mapping[tuple[str, str], Need],
     ends: NeedEnds,
 ) -> ZoneRanges:
     figures, zone = statement.figures[nutrient], statement.zone
+    place = (zone.field, zone.zone, nutrient)
     spans: dict[str, Span | None] = {
-        name: _primary(name, figures[name], zone, moving, points.get((zone, nutrient, name)))
-        for name in PRIMARY
+        name: _primary(name, figures[name], zone, reached.get((*place, name))) for name in PRIMARY
     }
     spans["applied"] = _plus(spans, ("manure", "fertilizer"))
     spans["supply"] = _plus(spans, SUPPLIES)
@@ -61,6 +66,7 @@ def _zone(
     spans["balance"] = _minus(spans["applied"], spans["removal"])
     outright = ends.to_go(zone, nutrient, figures["to_go"])
     spans["to_go"] = outright or _minus(spans["need"], spans["supply"])
+    moving = moved.get(place, NOTHING)
     reasons = _reasons(needs.get((zone.field, zone.zone)), nutrient)
     return ZoneRanges(
         zone=zone,
@@ -80,18 +86,14 @@ def _have_ends(factors: Iterable[Factor]) -> bool:
     return any(factor.low is not None or factor.high is not None for factor in factors)
 
 
-def _primary(
-    figure: str, used: float | None, zone: Zone, moving: Iterable[Posting], points: Postings | None
-) -> Span | None:
-    """The span of a primary figure [kg/ha]; of postings without ends the masses are enough."""
+def _primary(figure: str, used: float | None, zone: Zone, own: Postings | None) -> Span | None:
+    """The span of a primary figure [kg/ha]; a point where no posting of it has ends."""
     if used is None:
         return None
-    own = [posting for posting in moving if counted_to(posting) == figure]
-    still = points.masses if points else ()
-    low, high = (
-        total_of(figure, chain(still, (p.mass * reach(p, end) for p in own)))
-        for end in ("low", "high")
-    )
+    if own is None:
+        return Span(used, used, used)
+    low = total_of(figure, map(mul, own.masses, own.asked(partial(reach, end="low"))))
+    high = total_of(figure, map(mul, own.masses, own.asked(partial(reach, end="high"))))
     return Span(low=low / zone.area, used=used, high=high / zone.area)
 
 
@@ -100,11 +102,7 @@ def _plus(spans: Spans, names: Iterable[str]) -> Span | None:
     known = [part for part in parts if part is not None]
     if len(known) < len(parts):
         return None
-    return Span(
-        low=fsum(part.low for part in known),
-        used=fsum(part.used for part in known),
-        high=fsum(part.high for part in known),
-    )
+    return Span(*map(fsum, zip(*known, strict=True)))
 
 
 def _minus(one: Span | None, other: Span | None) -> Span | None:
@@ -114,26 +112,30 @@ def _minus(one: Span | None, other: Span | None) -> Span | None:
 
 
 def _influences(
-    postings: Iterable[Posting], area: float, reasons: Iterable[Factor], need: Span | None
+    postings: Postings, area: float, reasons: Iterable[Factor], need: Span | None
 ) -> list[Influence]:
     """Ranged factors by how far each moves a figure of the zone, largest first [kg/ha].
 
     A factor of several figures (a lab's, of the total and of the credit) tells the widest.
     """
     moved: dict[tuple[str, str], dict[str, float]] = {}
-    for posting in postings:
-        told = figure_of(posting)
-        for factor in posting.factors if told else ():
-            if told and (part := _relative(factor)):
-                figures = moved.setdefault((factor.name, factor.origin), {})
-                width = abs(part * posting.mass) / area
-                figures[told[0]] = figures.get(told[0], 0.0) + width
+    for (kind, _, mass), parts in zip(postings.moves, postings.asked(_parts), strict=True):
+        figure = counted_to(kind)
+        for told, part in parts if figure else ():
+            figures = moved.setdefault(told, {})
+            figures[figure] = figures.get(figure, 0.0) + abs(part * mass) / area
     widest = [(n, o, max(figures.values())) for (n, o), figures in moved.items()]
     if need is not None and need.ranged:
         width = need.high - need.low
         widest += [(f"{f.name} in the need", f.origin, width) for f in _ranged(reasons)]
     found = [Influence(name=n, origin=o, width=w) for n, o, w in widest if w]
     return sorted(found, key=lambda item: (-item.width, item.name, item.origin))
+
+
+def _parts(factors: Iterable[Factor]) -> list[tuple[tuple[str, str], float]]:
+    """Name and origin of ranged factors, with how wide each is as a part of its value."""
+    found = ((factor, _relative(factor)) for factor in factors)
+    return [((factor.name, factor.origin), part) for factor, part in found if part]
 
 
 def _relative(factor: Factor) -> float:

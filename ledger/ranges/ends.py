@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from functools import lru_cache
+from operator import mul
 from typing import Any
 
-from ledger.model import Definitions, Figure, Journal, Need, Posting, Postings, Zone
+from ledger.model import Definitions, Figure, Journal, Need, Zone
 from ledger.model.ranges import Span
-from ledger.reach import is_ranged, reach
+from ledger.reach import any_ranged, reach
 
 Needs = Mapping[tuple[str, str], Need]
 ENDS = ("low", "high")
@@ -97,10 +98,5 @@ def supply_at_end(journal: Journal, needs: Needs, end: str) -> Journal:
     """The postings of zones with a nitrate test at one end; no other need asks for any."""
     tested = {place for place, need in needs.items() if need.outright}
     supplied = journal.postings.where(lambda kind: (kind.zone.field, kind.zone.zone) in tested)
-    return replace(journal, postings=Postings(_reached(posting, end) for posting in supplied))
-
-
-def _reached(posting: Posting, end: str) -> Posting:
-    if not is_ranged(posting):
-        return posting
-    return posting._replace(mass=posting.mass * reach(posting, end))
+    parts = supplied.asked(lambda factors: reach(factors, end) if any_ranged(factors) else 1.0)
+    return replace(journal, postings=supplied.with_masses(map(mul, supplied.masses, parts)))

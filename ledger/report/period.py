@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ledger.model import Book, Definitions, Entry, Journal, Postings
+from ledger.model import Book, Definitions, Entry, Journal
 from ledger.season import crop_year
 
 CROP_YEAR = "crop-year"
@@ -69,6 +69,6 @@ def journal_within(journal: Journal, book: Book) -> Journal:
     kept = {id(entry) for group in book.entries.values() for entry in group}
     kept.add(id(book.farm))
     return Journal(
-        postings=Postings(p for p in journal.postings if id(p.entry) in kept),
+        postings=journal.postings.by_entry(lambda entry: id(entry) in kept),
         gaps=[gap for gap in journal.gaps if id(gap.entry) in kept],
     )

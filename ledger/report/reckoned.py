@@ -37,7 +37,7 @@ def reason_items(line: PlanLine, shown: Shown) -> list[dict[str, Any]]:
 # ------------------------------------------------------------------- reasons
 def reason_tables(todo: Plan, ranges: Ranges, shown: Shown) -> list[Table]:
     """One line a figure, its value and what it was reckoned from; then the publications."""
-    numbers = numbered(f for line in todo.lines for told in line.reasons.values() for f in told)
+    numbers: dict[str, int] = {}
     headings = [
         Heading(text="Field", format="text", width=18),
         Heading(text="Zone", format="text", width=14),
@@ -57,10 +57,13 @@ def reason_tables(todo: Plan, ranges: Ranges, shown: Shown) -> list[Table]:
     ]
 
 
-def numbered(factors: Iterable[Factor]) -> dict[str, int]:
-    """Every publication that factors came from, numbered as they are met."""
-    met = dict.fromkeys(factor.origin for factor in factors if factor.published)
-    return {origin: number for number, origin in enumerate(met, start=1)}
+def numbered(factors: Iterable[Factor], numbers: dict[str, int] | None = None) -> dict[str, int]:
+    """Every publication that factors came from, numbered as they are met (after ``numbers``)."""
+    numbers = {} if numbers is None else numbers
+    for factor in factors:
+        if factor.published:
+            numbers.setdefault(factor.origin, len(numbers) + 1)
+    return numbers
 
 
 def publications_table(numbers: Numbers) -> Table:
@@ -71,7 +74,7 @@ def publications_table(numbers: Numbers) -> Table:
 
 
 def _figures(
-    line: PlanLine, numbers: Numbers, ranges: Ranges, shown: Shown
+    line: PlanLine, numbers: dict[str, int], ranges: Ranges, shown: Shown
 ) -> Iterator[tuple[str, Cell, str]]:
     values = {"need": line.statement.figures["N"]["need"], **line.supplies}
     values["planned"] = line.planned
@@ -79,6 +82,7 @@ def _figures(
     zone = line.statement.zone
     reach = {"need"} if ranges.of((zone.field, zone.zone), "N", "need") else set()
     for figure, factors in line.reasons.items():
+        numbered(factors, numbers)
         when = figure in reach or any_ranged(factors)
         value = rough(shown.value("mass per area", values.get(figure)), when)
         title = figure[0].upper() + figure[1:]

@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import isclose
 
 from ledger import findings
-from ledger.ground import shares
+from ledger.ground import ground_of, shares
 from ledger.model import Book, Column, Definitions, Entry, Finding, Journal, Sheet
 from ledger.review.lines import applied
 
@@ -23,7 +23,7 @@ NOT_COMPARED = ("field", "zone", "unit", "status")  # zones are compared as grou
 
 def look_alikes(book: Book, journal: Journal, definitions: Definitions) -> Iterator[Finding]:
     """A finding for every line that repeats an earlier one."""
-    masses = _masses(journal)
+    masses = {id(entry): moved for entry, moved in journal.postings.moved_by_line()}
     for name, sheet in definitions.sheets.items():
         if not sheet.posting or sheet.posting["stream"] not in STREAMS:
             continue
@@ -36,23 +36,13 @@ def look_alikes(book: Book, journal: Journal, definitions: Definitions) -> Itera
                     yield findings.finding(definitions, "looks-twice", later.row, column, **words)
 
 
-def _masses(journal: Journal) -> Mapping[int, float]:
-    """How much each line moves in all [kg]."""
-    sums: dict[int, float] = {}
-    postings = journal.postings
-    for entry, mass in zip(postings.entries, postings.masses, strict=True):
-        sums[id(entry)] = sums.get(id(entry), 0.0) + abs(mass)
-    return sums
-
-
 def _groups(book: Book, name: str, sheet: Sheet, masses: Mapping[int, float]) -> list[list[Entry]]:
     """Lines of a sheet that agree in all but the amount; what posts nothing agrees in unit too."""
     compared = [column.id for column in sheet.columns if _is_compared(column)]
     groups: dict[tuple[object, ...], list[Entry]] = {}
     for entry in applied(book, name):
-        ground = tuple((s.zone.field, s.zone.zone) for s in shares(entry, book))
         unit = "" if id(entry) in masses else entry.text("unit")
-        key = (ground, unit, *(entry.values.get(column) for column in compared))
+        key = (*ground_of(shares(entry, book)), unit, *map(entry.values.get, compared))
         groups.setdefault(key, []).append(entry)
     return [group for group in groups.values() if len(group) > 1]
 

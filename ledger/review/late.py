@@ -64,9 +64,11 @@ def _day(entry: Entry) -> date:
 def _by_field(book: Book, sheet: str, last: Mapping[Zone, Entry]) -> Iterator[Sequence[Late]]:
     """The late lines of a sheet, a group a field, each with the zones that it came late for."""
     groups: dict[str, list[Late]] = {}
+    zones = (zone for group in book.zones.values() for zone in group if zone in last)
+    days = {id(zone): _day(last[zone]) for zone in zones}  # asked of every line
     for entry in applied(book, sheet):
-        zones = [s.zone for s in shares(entry, book)]
-        late = [zone for zone in zones if zone in last and _day(entry) > _day(last[zone])]
+        day, parts = _day(entry), shares(entry, book)
+        late = [s.zone for s in parts if day > days.get(id(s.zone), date.max)]
         if late:
             groups.setdefault(late[0].field, []).append((entry, late))
     yield from groups.values()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ledger import findings
-from ledger.model import Book, Definitions, Entry, Finding, RecordItem, RecordPlace
+from ledger.model import Book, Definitions, Entry, Finding, RecordItem, RecordPlace, Value
 from ledger.plural import many
 from ledger.review.lines import applied, rows
 
@@ -25,7 +25,7 @@ def blank_records(book: Book, definitions: Definitions) -> Iterator[Finding]:
             lines = done[place.sheet]
             if place.when:
                 lines = [entry for entry in lines if _is_asked(entry, place)]
-            blank = [entry for entry in lines if _is_blank(entry, place.column)]
+            blank = [entry for entry in lines if _is_blank(entry.values.get(place.column))]
             if blank:
                 yield _note(item, place, blank, len(lines), definitions)
 
@@ -34,8 +34,8 @@ def _is_asked(entry: Entry, place: RecordPlace) -> bool:
     return all(entry.text(column) in words for column, words in place.when.items())
 
 
-def _is_blank(entry: Entry, column: str) -> bool:
-    return column not in entry.values or not entry.text(column).strip()
+def _is_blank(value: Value | None) -> bool:
+    return value is None or (isinstance(value, str) and not value.strip())
 
 
 def _note(
