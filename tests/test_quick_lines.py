@@ -20,9 +20,10 @@ from hypothesis import strategies as st
 from workbooks import SHIPPED
 
 from ledger import measure
-from ledger.read import scan
+from ledger.read import scan, tokens
 from ledger.read.package import Unreadable
-from ledger.read.scan import Clues, scan_sheet
+from ledger.read.scan import scan_sheet
+from ledger.read.tokens import Clues
 from ledger.report.quick import QuickLines
 from ledger.report.reckoned import LINE_LENGTH, parted
 from ledger.report.tables import Cell, Heading, Line, Link, ResultSheet, Table
@@ -115,7 +116,7 @@ def sheets() -> list[bytes]:
 
 
 SHEETS = sheets()
-SLOW = re.compile(scan._TOKEN.replace(b"(?P<head>", b"(?P<row>(?!))?(?P<head>", 1))
+SLOW = re.compile(tokens._TOKEN.replace(b"(?P<head>", b"(?P<row>(?!))?(?P<head>", 1))
 ODD = (
     *(b'<c r="B7" t="s"><v>7</v></c>', b'<c r="C7"><v>x1</v></c>', b'<c r="D7" s="3"><v>0</v></c>'),
     *(b'<c r="E7"><f>1+1</f><v></v></c>', b'<c r="F7"><f>1+1</f><v>0</v></c>', b"<c><v>1</v></c>"),
@@ -153,5 +154,5 @@ def test_plain_rows_are_scanned_as_their_cells_are(data: st.DataObject) -> None:
     content += b"</sheetData></worksheet>"
     quick = seen(content, clues, size)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(scan, "_tokens", lambda clues: SLOW)
+        patch.setattr(scan, "tokens", lambda clues: SLOW)
         assert quick == seen(content, clues, size)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import zipfile
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from posixpath import dirname, join, normpath
 from typing import Any
 from zlib import error as DeflateError
@@ -18,10 +18,12 @@ from zlib import error as DeflateError
 from ledger.layout import index_of
 from ledger.read.package import AS_XLSX, Unreadable, damaged
 from ledger.read.percents import percent_styles
-from ledger.read.scan import MOST_MARKUP, Clues, SheetScan, marked_texts, scan_sheet
+from ledger.read.scan import MOST_MARKUP, SheetScan, marked_texts, scan_sheet
+from ledger.read.tokens import Clues
 
 CHUNK_BYTES = 256 * 1024
 MOST_PART_BYTES = 48 * 1024 * 1024  # of a part other than a sheet
+CONTENT_TYPES = "[Content_Types].xml"
 STRICT = b"purl.oclc.org/ooxml"
 RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 _ENCODING = re.compile(rb"<\?xml[^>]*?encoding\s*=\s*[\"']([\w.-]+)")
@@ -36,12 +38,14 @@ class Inspection:
     """What a package holds besides the values of its cells.
 
     ``names`` are the cells that workbook names point at: sheet name -> name in lower case ->
-    place. ``texts`` are the workbook's own text properties.
+    place. ``texts`` are the workbook's own text properties; ``frame`` the parts that all sheets
+    need to be read.
     """
 
     sheets: Mapping[str, SheetScan]
     names: Mapping[str, Mapping[str, Place]]
     texts: tuple[str, ...]
+    frame: tuple[str, ...]
     from_1904: bool
     macros: bool
     other_files: bool
@@ -82,6 +86,14 @@ def _inspect(parts: _Parts, mark: str) -> Inspection:
         sheets=sheets,
         names=_names(workbook),
         texts=tuple(text for part in properties for text in parts.xml(part).itertext()),
+        frame=(
+            CONTENT_TYPES,
+            _relations_part(""),
+            workbook_part,
+            _relations_part(workbook_part),
+            *texts[:1],
+            *styles[:1],
+        ),
         from_1904=_setting(workbook, "workbookPr", "date1904") in ("1", "true"),
         macros=parts.has_macros(),
         other_files=any(_OTHER_FILE.fullmatch(name) for name in parts.folded),
@@ -95,7 +107,8 @@ def _sheets(
     for sheet in workbook.iter("{*}sheet"):
         kind, part = relations[sheet.get(RELATION)]
         if kind == "worksheet":
-            found[sheet.get("name")] = scan_sheet(parts.stream(part), sheet.get("name"), clues)
+            name = sheet.get("name")
+            found[name] = replace(scan_sheet(parts.stream(part), name, clues), part=part)
     return found
 
 
@@ -155,9 +168,8 @@ class _Parts:
 
     def relations(self, part: str) -> dict[str, tuple[str, str]]:
         """What a part ('' is the package) refers to: id -> last word of the kind, part."""
-        folder, name = dirname(part), part.rsplit("/", 1)[-1]
-        links = {}
-        for link in self.xml(join(folder, "_rels", f"{name}.rels")):
+        folder, links = dirname(part), {}
+        for link in self.xml(_relations_part(part)):
             if link.get("TargetMode") != "External":
                 target = normpath(join("/", folder, link.get("Target", ""))).lstrip("/")
                 links[link.get("Id", "")] = (link.get("Type", "").rsplit("/", 1)[-1], target)
@@ -173,7 +185,7 @@ class _Parts:
     def has_macros(self) -> bool:
         """True when the workbook carries macros or says that it may."""
         project = any(name.endswith("vbaproject.bin") for name in self.folded)
-        return project or b"macroEnabled" in b"".join(self._small("[Content_Types].xml"))
+        return project or b"macroEnabled" in b"".join(self._small(CONTENT_TYPES))
 
     def _small(self, part: str) -> Iterator[bytes]:
         size = markup = 0
@@ -190,6 +202,11 @@ class _Parts:
         if spelled:
             raise damaged(f"the part {part} is spelled {spelled}")
         raise damaged(f"the part {part} is missing")
+
+
+def _relations_part(part: str) -> str:
+    """The part that holds what a part ('' is the package) refers to."""
+    return join(dirname(part), "_rels", f"{part.rsplit('/', 1)[-1]}.rels")
 
 
 def _look_at_start(part: str, chunk: bytes) -> None:

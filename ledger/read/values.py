@@ -2,7 +2,8 @@
 
 python-calamine gives them in a twelfth of the time that openpyxl takes (measured). It shows
 error cells blank, so their texts come from the scan; and it lays a sheet out as a rectangle,
-so a sheet with a stray cell far out is read by openpyxl, which does not.
+so a long sheet is given to it in segments, and a sheet with a stray cell far out is read by
+openpyxl, which does not.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from ledger.model import Aligned
 from ledger.read.package import AS_XLSX, PARSING_FAULTS, Unreadable, damaged
 from ledger.read.percents import as_shown
 from ledger.read.scan import MOST_COLUMNS, SheetScan
+from ledger.read.segments import Segments
 
 Cells = Mapping[int, Any]  # what a line holds: column (from 0) -> value, blanks left out
 Line = tuple[int, Cells]  # row number (from 1) and its cells
@@ -28,18 +30,23 @@ MIDNIGHT = time()
 
 
 class Values:
-    """The sheets of a looked-through workbook; raises ``Unreadable`` where they do not parse."""
+    """The sheets of a looked-through workbook; raises ``Unreadable`` where they do not parse.
 
-    def __init__(self, content: bytes) -> None:
-        from python_calamine import CalamineError, CalamineWorkbook
+    ``frame`` are the parts that cells of all sheets refer to; without them no sheet is cut.
+    """
+
+    def __init__(self, content: bytes, frame: Sequence[str] = ()) -> None:
+        from python_calamine import CalamineError
 
         self._content = content
+        self._segments = Segments(content, frame)
         self._sheets: dict[str, Any] = {}
         self._kept: dict[str, list[Line]] = {}
         self._texts: dict[Any, Any] = {}
+        self._stumbles = CalamineError
         self._faults = (*PARSING_FAULTS, CalamineError)
         try:
-            self._workbook = CalamineWorkbook.from_filelike(BytesIO(content))
+            self._workbook = _opened(BytesIO(content))
         except self._faults as problem:
             raise damaged(f"{type(problem).__name__}: {problem}") from problem
         except BaseException as problem:
@@ -73,6 +80,8 @@ class Values:
         errors, percents = _by_row(scan.errors), _by_row(dict.fromkeys(scan.percents, ""))
         try:
             for number, left, row in self._rows(name, scan, last, width):
+                if number > last:
+                    return
                 cells = _cells(row, left, width, self._texts) | errors.get(number, {})
                 for at in percents.get(number, {}).keys() & cells:
                     cells[at] = as_shown(cells[at])
@@ -87,25 +96,50 @@ class Values:
         self, name: str, scan: SheetScan, last: int, width: int
     ) -> Iterator[tuple[int, int, Sequence[Any]]]:
         """Row number, column of its first cell, cells."""
-        sheet = None if scan.far_row * scan.width > MOST_PLACES else self._quickly(name)
+        number = 0
+        if self._segments.cut(scan) and not _is_far(scan):
+            try:
+                for number, left, row in self._in_segments(name, scan):
+                    yield number, left, row
+                    if number >= last:
+                        return
+                return
+            except self._stumbles:
+                pass  # whatever it is, the sheet as a whole shows it
+        whole = self._whole(name, scan, last, width)
+        yield from (line for line in whole if line[0] > number)
+
+    def _in_segments(self, name: str, scan: SheetScan) -> Iterator[tuple[int, int, Sequence[Any]]]:
+        """The rows of a long sheet, some thousand at a time.
+
+        Measured for 50,000 lines of manure spread: the peak of the whole check 116 MB instead of 178.
+        """
+        for workbook in map(_opened, self._segments.of(scan)):
+            sheet = workbook.get_sheet_by_name(name)
+            if sheet.start:
+                top, left = sheet.start
+                for number, row in enumerate(sheet.to_python(), start=top + 1):
+                    yield number, left, row
+
+    def _whole(
+        self, name: str, scan: SheetScan, last: int, width: int
+    ) -> Iterator[tuple[int, int, Sequence[Any]]]:
+        """The rows of a sheet that is laid out at once."""
+        sheet = None if _is_far(scan) else self._quickly(name)
         if sheet is None:
             rows = self._by_openpyxl[name].iter_rows(max_row=last, max_col=width, values_only=True)
             yield from _with_content(rows)
             return
         left = sheet.start[1] if sheet.start else 0
         for number, row in enumerate(sheet.iter_rows(), start=1):
-            if number > last:
-                return
             yield number, left, row
 
     def _quickly(self, name: str) -> Any:
         """The sheet by calamine; None where it stumbles (an error value of another program)."""
-        from python_calamine import CalamineError
-
         if name not in self._sheets:
             try:
                 self._sheets[name] = self._workbook.get_sheet_by_name(name)
-            except CalamineError:
+            except self._stumbles:
                 self._sheets[name] = None
         return self._sheets[name]
 
@@ -118,6 +152,17 @@ class Values:
         return openpyxl.load_workbook(
             BytesIO(self._content), read_only=True, data_only=True, keep_links=False
         )
+
+
+def _opened(file: BytesIO) -> Any:
+    from python_calamine import CalamineWorkbook
+
+    return CalamineWorkbook.from_filelike(file)
+
+
+def _is_far(scan: SheetScan) -> bool:
+    """True when a cell stands so far out that the rectangle up to it would fill the memory."""
+    return scan.far_row * scan.width > MOST_PLACES
 
 
 def _with_content(rows: Iterable[Sequence[Any]]) -> Iterator[tuple[int, int, Sequence[Any]]]:
