@@ -25,7 +25,9 @@ from workbooks import (
 )
 
 from ledger import pipeline, report
+from ledger.report.plan_order import price_table
 from ledger.report.results import result_sheets
+from ledger.report.units import Shown
 
 GROUND = "## fields\n| field | area |\n| Home | 40 |\n"
 ZONES = "## zones\n| field | zone | area |\n| Home | west | 10 |\n| Home | east | 30 |\n"
@@ -153,7 +155,26 @@ def test_price_of_a_pound_of_nitrogen(product: str, price: float, published: flo
     priced = table("products", {"product": product, "price": price, "price_per": "ton"})
     done = run(farm(sidedress_product="UAN-28") + GROUND + crop(n_entered=100) + priced)
     (found,) = [p for p in done.results.plan.prices if p.product == product]
+    assert found.price is not None
     assert found.price / USD_PER_LB == pytest.approx(published, abs=0.005)
+
+
+def test_a_price_by_volume_without_density_is_unknown_and_says_so() -> None:
+    """Told last, not left out: the others would look like all there are."""
+    brews = (
+        "\n## products\n| product | n_pct | form | price | price_per | density |\n"
+        "| own brew | 20 | liquid | 2 | gal | |\n| known brew | 20 | liquid | 2 | gal | 10 |\n"
+    )
+    done = run(farm(sidedress_product="UAN-28") + GROUND + crop() + brews)
+    prices = {item.product: item.price for item in done.results.plan.prices}
+    assert list(prices) == ["known brew", "own brew"]
+    assert prices["own brew"] is None
+    # 2 $/gal / 10 lb/gal / 0.20 = 1 $/lb
+    assert prices["known brew"] == pytest.approx(1 * USD_PER_LB)
+    shown = Shown(definitions=SHIPPED, system="us")
+    told = price_table(done.results.plan, shown)
+    assert [line.cells[1] for line in told.lines][1] is None
+    assert "no density" in told.note
 
 
 def test_cost_by_the_gallon_and_by_the_ton_agree() -> None:

@@ -128,10 +128,10 @@ class Order:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NitrogenPrice:
-    """What a pound of nitrogen costs in one product [$/kg N]."""
+    """What nitrogen costs in one product [$/kg N]; None for a price by volume without density."""
 
     product: str
-    price: float
+    price: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -112,19 +112,18 @@ def _prices(book: Book) -> list[NitrogenPrice]:
     """Every product on the sheet that has nitrogen and a price, cheapest nitrogen first."""
     found = []
     for entry in book.entries.get("products", ()):
-        percent = entry.number("n_pct")
-        price = _price_of_mass(
-            entry.number("price"), entry.text("price_per"), entry.number("density")
-        )
-        if not entry.faulty and percent and price is not None:
-            per_n = price_per_nutrient(price, percent / 100)
-            found.append(NitrogenPrice(product=entry.text("product"), price=per_n))
-    return sorted(found, key=lambda item: (item.price, item.product))
+        percent, stated = entry.number("n_pct"), entry.number("price")
+        if entry.faulty or not percent or stated is None:
+            continue
+        price = _price_of_mass(stated, entry.text("price_per"), entry.number("density"))
+        per_n = None if price is None else price_per_nutrient(price, percent / 100)
+        found.append(NitrogenPrice(product=entry.text("product"), price=per_n))
+    return sorted(found, key=lambda item: (item.price is None, item.price or 0.0, item.product))
 
 
-def _price_of_mass(price: float | None, per: str, density: float | None) -> float | None:
-    """A price as money per mass [$/kg]; by volume it takes the density."""
-    if price is None or per not in ("gal", "L"):
+def _price_of_mass(price: float, per: str, density: float | None) -> float | None:
+    """A price as money per mass [$/kg]; by volume it takes the density, unknown without one."""
+    if per not in ("gal", "L"):
         return price
     return price / density if density else None
 

@@ -9,7 +9,7 @@ from ledger.model.ranges import Ranges
 from ledger.reach import any_ranged
 from ledger.report.links import zone_jump
 from ledger.report.spans import rough, told, with_ranges
-from ledger.report.tables import Cell, Heading, Line, Table
+from ledger.report.tables import UNKNOWN, Cell, Heading, Line, Table
 from ledger.report.units import Shown
 
 ENDS = ("low", "high")
@@ -194,4 +194,6 @@ def price_table(todo: Plan, shown: Shown) -> Table:
         for item in todo.prices
     ]
     note = "Of all nitrogen in the product; other nutrients in it are not deducted."
+    if any(item.price is None for item in todo.prices):
+        note += f" {UNKNOWN.capitalize()}: priced by volume, and Products has no density of it."
     return Table(title="What nitrogen costs", headings=headings, lines=lines, note=note)
