@@ -237,6 +237,23 @@ def test_a_file_that_changes_meanwhile_is_not_taken_for_the_other(
     assert combined([tmp_path / "ash.xlsx"], tmp_path / "all.csv").problems == []
 
 
+def test_of_many_ledgers_with_something_to_tell_some_are_named_and_the_rest_counted(
+    tmp_path: Path, capsys: Captured, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("ledger.cli.combine.MOST_TOLD", 1)
+    for name in ("elm", "fir", "oak"):
+        ledger = workbook(put(BASE, "farm", "farm_name", name))
+        bare = set_cell(ledger, "Farm", cell_of("farm", "year"), None)
+        (tmp_path / f"{name}.xlsx").write_bytes(bare)
+        (tmp_path / f"{name} bad.xlsx").write_bytes(b"no workbook")
+    out = tmp_path / "all.csv"
+    assert main(["combine", str(tmp_path), "--out", str(out), "--workers", "1"]) == 1
+    said = capsys.readouterr().err.splitlines()
+    for kind in ("errors: ", "no year: ", "not in it: "):
+        (at,) = [n for n, line in enumerate(said) if line.startswith(kind)]
+        assert said[at + 1].startswith("and 2 more; ")
+
+
 @pytest.mark.parametrize("year", [None, "this year"])
 def test_a_ledger_without_a_year_has_none_and_is_in_no_sum_of_a_year(
     tmp_path: Path, capsys: Captured, year: object

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
@@ -121,16 +121,17 @@ def _told(done: Combined, out: Path) -> int:
     if done.with_errors:
         have = "has" if len(done.with_errors) == 1 else "have"
         say(f"{len(done.with_errors)} {have} errors, so lines are missing from the sums:")
-    for name in done.with_errors[:MOST_TOLD]:
-        say(f"errors: {name}")
-    if len(done.with_errors) > MOST_TOLD:
-        say(f"and {len(done.with_errors) - MOST_TOLD} more; {out} counts the errors of each.")
-    for name in done.no_year[:MOST_TOLD]:
-        say(f"no year: {name}: {NO_YEAR}")
-    for name, problem in done.problems[:MOST_TOLD]:
-        say(f"not in it: {name}: {problem}")
-    if len(done.problems) > MOST_TOLD:
-        say(f"and {len(done.problems) - MOST_TOLD} more; they are listed in {out}.")
+    _some([f"errors: {name}" for name in done.with_errors], f"{out} counts the errors of each")
+    _some([f"no year: {name}: {NO_YEAR}" for name in done.no_year], f"their year is blank in {out}")
+    problems = [f"not in it: {name}: {problem}" for name, problem in done.problems]
+    _some(problems, f"they are listed in {out}")
     if len(done.problems) == done.files:
         return REFUSED
     return ERRORS if done.with_errors or done.problems else CLEAN
+
+
+def _some(told: Sequence[str], rest: str) -> None:
+    for text in told[:MOST_TOLD]:
+        say(text)
+    if len(told) > MOST_TOLD:
+        say(f"and {len(told) - MOST_TOLD} more; {rest}.")
