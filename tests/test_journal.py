@@ -19,6 +19,8 @@ from ledger.balance.figures import figure_of
 from ledger.model import (
     AREA,
     Account,
+    Draw,
+    Draws,
     Entry,
     Factor,
     Factors,
@@ -181,6 +183,28 @@ def test_a_longer_ledger_keeps_no_more_of_what_postings_are_reckoned_with() -> N
         return len(asked)
 
     assert bases(400) == bases(800) < 100
+
+
+some_draws = st.lists(
+    st.builds(
+        Draw,
+        entry=st.sampled_from(ENTRIES),
+        lot=st.sampled_from(ENTRIES),
+        amount=st.floats(allow_nan=False),
+        base=st.sampled_from(["kg", "L"]),
+    )
+)
+
+
+@given(some_draws)
+def test_draws_are_given_back_as_written(written: list[Draw]) -> None:
+    kept = Draws()
+    for draw in written:
+        kept.add(draw.entry, draw.lot, draw.amount, draw.base)
+    assert list(kept) == written
+    assert [kept[at] for at in range(len(kept))] == written
+    assert kept[-2:] == written[-2:]
+    assert all(one.lot is other.lot for one, other in zip(kept, written, strict=True))
 
 
 def test_a_journal_keeps_what_lines_share_once(farm: Run) -> None:

@@ -150,13 +150,16 @@ class Postings(Sequence[Posting]):
         kinds = map(columns.kinds.__getitem__, self._chosen(columns.kind))
         bases = map(columns.bases.__getitem__, self._chosen(columns.basis))
         own: dict[Typed, Factor] = {}  # what the line tells, made once for all its postings
+        before: Basis | None = None
         for kind, mass, line, basis in zip(
             kinds, self.masses, self._chosen(columns.line), bases, strict=True
         ):
             if line != last:
                 last, entry, area = line, columns.entries[line], columns.areas[line]
-                own = {}
-            yield _make((*kind, mass, entry, _factors(basis, entry, area, own)))
+                own, before = {}, None
+            if basis is not before:
+                before, factors = basis, _factors(basis, entry, area, own)
+            yield _make((*kind, mass, entry, factors))
 
     @overload
     def __getitem__(self, at: int) -> Posting: ...
