@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from bench.ledgers import entries
 from farms import STANDARD
+from lines import ZONED, cut, fed, lot, spread
 from workbooks import SHIPPED, Source, run
 
 from ledger.balance.figures import PRIMARY, SIGNS, counted_to
@@ -20,7 +21,9 @@ from ledger.reach import is_ranged, reach
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "farm.xlsx"
 MADE_UP = {name: [dict(line) for line in group] for name, group in entries(300, 3).items()}
+ZONES = ZONED + lot() + spread() + spread(zone="west") + spread(area_covered=10) + fed() + cut()
 FARMS: dict[str, Source] = {
+    "zones": ZONES,
     "example": EXAMPLE.read_bytes(),
     "standard": STANDARD,
     "made up": MADE_UP,
