@@ -67,7 +67,10 @@ def _whole(item: ZoneRanges) -> Spans:
 
 def _times(span: Span, area: float) -> Span:
     low, used, high = span
-    return Span(low * area + 0.0, used * area + 0.0, high * area + 0.0)  # no zero with a minus
+    whole = used * area + 0.0  # no zero with a minus
+    if low == used == high:
+        return Span(whole, whole, whole)
+    return Span(low * area + 0.0, whole, high * area + 0.0)
 
 
 def _shortfall(span: Span) -> Span:

@@ -19,6 +19,8 @@ from ledger.balance.figures import figure_of
 from ledger.model import (
     AREA,
     Account,
+    Draw,
+    Draws,
     Entry,
     Factor,
     Factors,
@@ -131,24 +133,29 @@ def test_other_masses_leave_the_journal_as_it_is(written: list[Posting]) -> None
 
 
 # ----------------------------------------------------- factors that a line tells itself
-@given(st.lists(st.tuples(st.sampled_from(ENTRIES), some_factors), max_size=9))
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(ENTRIES), some_factors, st.sampled_from([2.5, 4.0])), max_size=9
+    )
+)
 def test_what_a_line_tells_is_made_of_its_entry_in_its_place(
-    written: list[tuple[Entry, tuple[Factor, ...]]],
+    written: list[tuple[Entry, tuple[Factor, ...], float]],
 ) -> None:
     pen = Pen()
-    for entry, factors in written:
+    for entry, factors, area in written:
         basis = pen.basis((AMOUNT, *factors, AREA))
-        pen.write(entry, 2.5, (pen.kind(STORE, "N", "manure", ZONES[0]),), (basis,), (1.0,))
+        pen.write(entry, area, (pen.kind(STORE, "N", "manure", ZONES[0]),), (basis,), (1.0,))
     kept = Postings.written(pen)
     assert [p.factors for p in kept] == [
         (
             Factor(name="amount", value=3.0 * row, unit="L", origin=f"Spread!D{row}"),
             *factors,
-            Factor(name="area", value=2.5, unit="ha", origin=f"Spread!{'BBEB'[row]}{row}"),
+            Factor(name="area", value=area, unit="ha", origin=f"Spread!{'BBEB'[row]}{row}"),
         )
-        for row, factors in ((entry.row.number, factors) for entry, factors in written)
+        for entry, factors, area in written
+        for row in (entry.row.number,)
     ]
-    assert list(kept.asked(lambda asked: asked)) == [factors for _, factors in written]
+    assert list(kept.asked(lambda asked: asked)) == [factors for _, factors, _ in written]
     assert list(kept[::-1]) == list(kept)[::-1]  # made in any order
 
 
@@ -170,6 +177,14 @@ def test_numbers_that_outgrow_two_bytes_are_kept_whole() -> None:
     assert kept[many - 1].mass == many - 1
 
 
+def test_a_column_that_grows_too_large_a_number_loses_none() -> None:
+    pen = Pen()
+    pen.write(ENTRIES[0], 0.0, (1, 2), (3, 4), (1.0, 1.0))
+    pen.write(ENTRIES[0], 0.0, (5, 70_000), (70_000, 6), (1.0, 1.0))
+    assert list(pen.columns.kind) == [1, 2, 5, 70_000]
+    assert list(pen.columns.basis) == [3, 4, 70_000, 6]
+
+
 def test_a_longer_ledger_keeps_no_more_of_what_postings_are_reckoned_with() -> None:
     """Factors of lines' own cells are made when asked for; kept, they took 32 of 100 MB."""
 
@@ -181,6 +196,28 @@ def test_a_longer_ledger_keeps_no_more_of_what_postings_are_reckoned_with() -> N
         return len(asked)
 
     assert bases(400) == bases(800) < 100
+
+
+some_draws = st.lists(
+    st.builds(
+        Draw,
+        entry=st.sampled_from(ENTRIES),
+        lot=st.sampled_from(ENTRIES),
+        amount=st.floats(allow_nan=False),
+        base=st.sampled_from(["kg", "L"]),
+    )
+)
+
+
+@given(some_draws)
+def test_draws_are_given_back_as_written(written: list[Draw]) -> None:
+    kept = Draws()
+    for draw in written:
+        kept.add(draw.entry, draw.lot, draw.amount, draw.base)
+    assert list(kept) == written
+    assert [kept[at] for at in range(len(kept))] == written
+    assert kept[-2:] == written[-2:]
+    assert all(one.lot is other.lot for one, other in zip(kept, written, strict=True))
 
 
 def test_a_journal_keeps_what_lines_share_once(farm: Run) -> None:

@@ -21,6 +21,7 @@ from ledger.model.coefficients import (
 from ledger.model.columns import Basis, Factors, Kind, Pen
 from ledger.model.definitions import Definitions
 from ledger.model.derivations import Derivation, Derivations
+from ledger.model.draws import Draws
 from ledger.model.farmyard import (
     FIXATION,
     Compared,
@@ -110,6 +111,7 @@ __all__ = [
     "Derivation",
     "Derivations",
     "Draw",
+    "Draws",
     "Entry",
     "Expectation",
     "Factor",

@@ -69,7 +69,7 @@ class Postings(Sequence[Posting]):
     def bases(self) -> Iterator[Factors]:
         """Their factors, without those of their lines' own cells, once for all alike."""
         numbers = dict.fromkeys(self._chosen(self._columns.basis))
-        return map(_shared, map(self._columns.bases.__getitem__, numbers))
+        return map(self._columns.factors.__getitem__, numbers)
 
     def where(self, wanted: Callable[[Kind], bool]) -> Postings:
         """The postings of some kinds; asked once a kind, not once a posting."""
@@ -87,8 +87,8 @@ class Postings(Sequence[Posting]):
         Factors of the line's own cells are not among them: those are points, never ranges.
         """
         numbers = array("I", self._chosen(self._columns.basis))
-        bases = self._columns.bases
-        answers = {number: question(_shared(bases[number])) for number in dict.fromkeys(numbers)}
+        told = self._columns.factors
+        answers = {number: question(told[number]) for number in dict.fromkeys(numbers)}
         return map(answers.__getitem__, numbers)
 
     def parted(self, wanted: Callable[[Factors], bool]) -> tuple[Postings, Postings]:
@@ -136,11 +136,8 @@ class Postings(Sequence[Posting]):
         return {key: self._some(own) for key, own in groups.items()}
 
     def with_masses(self, masses: Iterable[float]) -> Postings:
-        """The same postings with other masses [kg]."""
-        mass = array("d", self._columns.mass)
-        for at, changed in zip(self.places, masses, strict=True):
-            mass[at] = changed
-        return _of(self._columns.with_masses(mass), self._at)
+        """The same postings with other masses [kg], as a journal of their own."""
+        return _of(self._columns.copied(self.places, masses), None)
 
     def __len__(self) -> int:
         return len(self.places)
@@ -150,13 +147,16 @@ class Postings(Sequence[Posting]):
         kinds = map(columns.kinds.__getitem__, self._chosen(columns.kind))
         bases = map(columns.bases.__getitem__, self._chosen(columns.basis))
         own: dict[Typed, Factor] = {}  # what the line tells, made once for all its postings
+        before: Basis | None = None
         for kind, mass, line, basis in zip(
             kinds, self.masses, self._chosen(columns.line), bases, strict=True
         ):
             if line != last:
                 last, entry, area = line, columns.entries[line], columns.areas[line]
-                own = {}
-            yield _make((*kind, mass, entry, _factors(basis, entry, area, own)))
+                own, before = {}, None
+            if basis is not before:
+                before, factors = basis, _factors(basis, entry, area, own)
+            yield _make((*kind, mass, entry, factors))
 
     @overload
     def __getitem__(self, at: int) -> Posting: ...
@@ -199,10 +199,6 @@ def _factors(basis: Basis, entry: Entry, area: float, own: dict[Typed, Factor]) 
         else:
             made.append(part)
     return tuple(made)
-
-
-def _shared(basis: Basis) -> Factors:
-    return tuple(part for part in basis if not isinstance(part, Typed))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

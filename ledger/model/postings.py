@@ -38,7 +38,8 @@ class Factor:
     @property
     def published(self) -> bool:
         """True when it comes from a publication, not from a cell of the workbook."""
-        return bool(self.origin) and not CELL.search(self.origin)
+        origin = self.origin
+        return bool(origin) and ("!" not in origin or not CELL.search(origin))
 
     @property
     def cells(self) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from ledger.model import (
     Book,
     Cut,
     Definitions,
-    Draw,
+    Draws,
     Entry,
     Factor,
     Figure,
@@ -60,7 +60,7 @@ class Desk:
     named: Mapping[str, Mapping[str, Entry]]
     pen: Pen = field(default_factory=Pen)
     gaps: list[Gap] = field(default_factory=list)
-    draws: list[Draw] = field(default_factory=list)
+    draws: Draws = field(default_factory=Draws)
     cuts: list[Cut] = field(default_factory=list)
     found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
     splits: dict[tuple[object, ...], Any] = field(default_factory=dict)

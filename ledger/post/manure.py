@@ -9,7 +9,7 @@ from typing import Any
 from ledger.formulas import organic_nitrogen, split_pool
 from ledger.ground import Share, covered_area
 from ledger.lookup import KEY_COLUMNS, NoAnswer, find, keys_of
-from ledger.model import Basis, Draw, Entry, Factor, Figure, PoolTerm
+from ledger.model import Basis, Entry, Factor, Figure, PoolTerm
 from ledger.post.amounts import in_base, measure_of
 from ledger.post.desk import Desk, account, each_nutrient, factor_of, material
 from ledger.post.manure_slips import usable_at_ends
@@ -41,7 +41,7 @@ def post_manure(entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], d
     area = covered_area(parts)
     measure = measure_of(entry, lot, desk)
     drawn = measure.total(entry, area)
-    desk.draws.append(Draw(entry=entry, lot=lot, amount=drawn, base=measure.base))
+    desk.draws.add(entry, lot, drawn, measure.base)
     wanted = analysis_base(lot, desk.definitions)
     amount, density = in_base(drawn, measure.base, wanted, entry, lot, lot.text("lot"), desk)
     key = (id(measure), len(parts), *map(entry.values.get, SPREADING))

@@ -7,7 +7,7 @@ the same. Texts a person writes freely (weather, who drove) are not looked at.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 from math import isclose
 
@@ -23,12 +23,13 @@ NOT_COMPARED = ("field", "zone", "unit", "status")  # zones are compared as grou
 
 def look_alikes(book: Book, journal: Journal, definitions: Definitions) -> Iterator[Finding]:
     """A finding for every line that repeats an earlier one."""
-    masses = {id(entry): moved for entry, moved in journal.postings.moved_by_line()}
     for name, sheet in definitions.sheets.items():
         if not sheet.posting or sheet.posting["stream"] not in STREAMS:
             continue
         column = next(c.id for c in sheet.columns if c.required and c.is_number)
-        for group in _groups(book, name, sheet, masses):
+        alike = _groups(book, name, sheet)
+        masses = _masses(journal, alike)
+        for group in _of_a_unit(alike, masses):
             for first, second in pairwise(_by_size(group, column, masses)):
                 if isclose(first[0], second[0], rel_tol=ROUNDED):
                     earlier, later = sorted((first[1], second[1]), key=lambda e: e.row.number)
@@ -36,15 +37,33 @@ def look_alikes(book: Book, journal: Journal, definitions: Definitions) -> Itera
                     yield findings.finding(definitions, "looks-twice", later.row, column, **words)
 
 
-def _groups(book: Book, name: str, sheet: Sheet, masses: Mapping[int, float]) -> list[list[Entry]]:
-    """Lines of a sheet that agree in all but the amount; what posts nothing agrees in unit too."""
+def _groups(book: Book, name: str, sheet: Sheet) -> list[list[Entry]]:
+    """Lines of a sheet that agree in all but the amount and its unit."""
     compared = [column.id for column in sheet.columns if _is_compared(column)]
     groups: dict[tuple[object, ...], list[Entry]] = {}
     for entry in applied(book, name):
-        unit = "" if id(entry) in masses else entry.text("unit")
-        key = (*ground_of(shares(entry, book)), unit, *map(entry.values.get, compared))
+        key = (*ground_of(shares(entry, book)), *map(entry.values.get, compared))
         groups.setdefault(key, []).append(entry)
     return [group for group in groups.values() if len(group) > 1]
+
+
+def _masses(journal: Journal, groups: Iterable[Iterable[Entry]]) -> Mapping[int, float]:
+    """How much each of these lines moves in all [kg]; without those that post nothing."""
+    asked = {id(entry) for group in groups for entry in group}
+    postings = journal.postings.by_entry(lambda entry: id(entry) in asked)
+    return {id(entry): moved for entry, moved in postings.moved_by_line()}
+
+
+def _of_a_unit(
+    groups: Iterable[Iterable[Entry]], masses: Mapping[int, float]
+) -> Iterator[list[Entry]]:
+    """The groups again, but what posts nothing parted by the unit of its amount."""
+    for group in groups:
+        parts: dict[str, list[Entry]] = {}
+        for entry in group:
+            unit = "" if id(entry) in masses else entry.text("unit")
+            parts.setdefault(unit, []).append(entry)
+        yield from parts.values()
 
 
 def _is_compared(column: Column) -> bool:

@@ -21,11 +21,11 @@ def unlikely(book: Book, definitions: Definitions) -> Iterator[Finding]:
     """
     told: set[tuple[int, str]] = set()
     for usual, sheet in sorted(_judged(definitions), key=lambda pair: not pair[0].when):
+        column = definitions.sheets[sheet].by_id[usual.column]
         for entry in book.entries.get(sheet, ()):
             cell = (id(entry), usual.column)
-            if cell in told or not _holds(usual, entry):
+            if _surely(usual, column, entry) or cell in told or not _holds(usual, entry):
                 continue
-            column = definitions.sheets[sheet].by_id[usual.column]
             unit = _unit(column, entry, book, definitions)
             number = _typed(entry, column, unit)
             if not number or usual.low <= number <= usual.high:
@@ -43,6 +43,14 @@ def _judged(definitions: Definitions) -> Iterator[tuple[Usual, str]]:
         yield usual, usual.sheet
         if usual.sheet == LOTS and usual.column in definitions.sheets[SAMPLES].by_id:
             yield usual, SAMPLES
+
+
+def _surely(usual: Usual, column: Column, entry: Entry) -> bool:
+    """True for a figure that is usual in any unit; asked first, since nearly all of them are."""
+    value = entry.values.get(column.id)
+    if not isinstance(value, (int, float)) or entry.slips or column.per_crop_yield:
+        return False
+    return usual.low <= value <= usual.high
 
 
 def _holds(usual: Usual, entry: Entry) -> bool:
