@@ -116,7 +116,7 @@ def sheets() -> list[bytes]:
 
 
 SHEETS = sheets()
-SLOW = re.compile(tokens._TOKEN.replace(b"(?P<head>", b"(?P<row>(?!))?(?P<head>", 1))
+SLOW = re.compile(tokens._TOKEN.replace(b"(?P<head>", b"(?P<bare>(?!))?(?P<row>(?!))?(?P<head>", 1))
 ODD = (
     *(b'<c r="B7" t="s"><v>7</v></c>', b'<c r="C7"><v>x1</v></c>', b'<c r="D7" s="3"><v>0</v></c>'),
     *(b'<c r="E7"><f>1+1</f><v></v></c>', b'<c r="F7"><f>1+1</f><v>0</v></c>', b"<c><v>1</v></c>"),
@@ -124,6 +124,8 @@ ODD = (
     *(b"<row/>", b"</row>", b'<row r="3">', b'<x:c r="A9"><x:v>1</x:v></x:c>', b"<v>", b"</c>"),
     b'<c r="H7" t="inlineStr"><is><t> MARK a</t></is></c>',
     b'<c r="I7" t="inlineStr"><is><t>word</t></is></c>',
+    b'<c r="K7"><f>1+1</f><v></v></c><c r="L7" s="4" t="n"><f t="shared" si="1"/><v></v></c>',
+    *(b'<c r="M7"><v></v></c>', b'<c r="N7" t="str"><f>A1</f><v></v></c>'),
     b'<c r="J7" t="str"><f t="shared" si="1"/><v>word</v></c>',
 )
 

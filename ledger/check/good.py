@@ -31,12 +31,12 @@ class GoodValues:
 
     def __init__(self, schema: Mapping[str, Any]) -> None:
         self._required = frozenset(schema["required"])
-        self._good = {name: _good(cell) for name, cell in schema["properties"].items()}
+        self.columns = {name: _good(cell) for name, cell in schema["properties"].items()}
 
     def hold(self, row: Mapping[str, Any]) -> bool:
         """True when a row passes the schema for certain."""
         return self._required <= row.keys() and all(
-            _holds(self._good[name], value) for name, value in row.items()
+            _holds(self.columns[name], value) for name, value in row.items()
         )
 
 

@@ -46,8 +46,8 @@ class Directory:
     def _collect(self, sheet: str, column: str, within: str) -> dict[str, dict[str, str]]:
         names: dict[str, dict[str, str]] = {}
         for row in self._rows.get(sheet, ()):
-            name = self._text(sheet, column, row.cells.get(column))
-            group = fold(self._text(sheet, within, row.cells.get(within))) if within else ""
+            name = self._text(sheet, column, row.get(column))
+            group = fold(self._text(sheet, within, row.get(within))) if within else ""
             if name:
                 names.setdefault(group, {}).setdefault(fold(name), name)
         return names

@@ -12,10 +12,11 @@ from ledger import findings
 from ledger.check.days import days_meant
 from ledger.check.good import GoodValues
 from ledger.check.names import Directory
+from ledger.check.quick import QuickLines
 from ledger.check.values import Problem, own_unit, typed
 from ledger.check.zones import WHOLE
 from ledger.layout import fold
-from ledger.model import Aligned, Column, Definitions, Entry, Finding, Row, Sheet, System, Value
+from ledger.model import Column, Definitions, Entry, Finding, Row, Sheet, System, Value
 from ledger.season import crop_year
 
 Values = dict[str, Value]
@@ -61,6 +62,10 @@ class RowChecker:
         self._system = system
         self._window: tuple[date, date] | None = None
         self._knacks = {name: _knack(sheet) for name, sheet in definitions.sheets.items()}
+        self._quick = {
+            name: QuickLines(sheet, self._knacks[name].good.columns, self._factor)
+            for name, sheet in definitions.sheets.items()
+        }
 
     def set_year(self, farm: Entry) -> None:
         """Fix the days that belong to the crop year, once the Farm sheet was read."""
@@ -70,14 +75,20 @@ class RowChecker:
 
     def entry(self, sheet: Sheet, row: Row) -> tuple[Entry, list[Finding]]:
         """The entry of a row, in base units, and the findings about it."""
+        quick = self._quick[sheet.id].entry(row)
+        return (quick, []) if quick else self._judged(sheet, row)
+
+    def _judged(self, sheet: Sheet, row: Row) -> tuple[Entry, list[Finding]]:
+        cells = row.cells
         values: Values = {}
         problems: list[tuple[str, Problem]] = []
-        for name, cell in row.cells.items():
-            value, problem = self._typed(sheet, name, cell, row.cells)
+        for name, cell in cells.items():
+            value, problem = self._typed(sheet, name, cell, cells)
             if problem:
                 problems.append((name, problem))
             elif value is not None:
                 values[name] = value
+        taken = dict(values)
         blamed = {name for name, _ in problems}
         problems += [p for p in self._schema(sheet, values) if p[0] not in blamed]
         problems += self._look_up(sheet, values, {name for name, _ in problems})
@@ -91,9 +102,11 @@ class RowChecker:
         faulty = findings.has_errors(found) or any(p[0] == WAITS for _, p in problems)
         for name, _ in problems:
             values.pop(name, None)  # what is at fault is unknown; the rest of the line is not
+        if not problems:
+            self._quick[sheet.id].learn(cells, taken)
         self._defaults(sheet, values)
         self._to_base(sheet, values)
-        return Entry(row=row, values=Aligned(values), faulty=faulty), found
+        return Entry(row=row, values=values, faulty=faulty), found
 
     def _typed(
         self, sheet: Sheet, name: str, cell: Any, cells: Mapping[str, Any]
@@ -102,7 +115,9 @@ class RowChecker:
         if known is not None and cell in known:
             return known[cell]
         column = sheet.by_id[name]
-        found = typed(column, cell, own_unit(column, self._system, cells))
+        value, problem = typed(column, cell, own_unit(column, self._system, cells))
+        same = type(value) is type(cell) and value == cell
+        found = (cell if same else value, problem)  # what is the same is kept once
         if known is not None:
             known[cell] = found
         return found
@@ -130,11 +145,14 @@ class RowChecker:
             known = self._names.known(lookup, context)
             read = str(values[column.id])
             name = known.get(fold(read))
-            if name is not None:
-                values[column.id] = name
-            elif lookup.sheet == "zones" and fold(read) == WHOLE:
+            unsaid = lookup.within and not context
+            if name is None and lookup.sheet == "zones" and fold(read) == WHOLE:
                 del values[column.id]
-            elif not lookup.open and not (lookup.within and not context):
+            elif name is not None or lookup.open or unsaid:
+                name = read if name in (None, read) else name
+                values[column.id] = name
+                self._quick[sheet.id].learn_name(column.id, context, read, name)
+            else:
                 blamed.add(column.id)
                 yield column.id, self._unknown(column, read, list(known.values()), context)
 
@@ -172,12 +190,17 @@ class RowChecker:
         """Convert at the border: from here on everything is in kg, ha, L."""
         for column in self._knacks[sheet.id].numbers:
             value = values.get(column.id)
-            if isinstance(value, float) and (unit := self._unit(column, values)):
-                values[column.id] = value * self._definitions.units[unit].factor
+            if isinstance(value, float):
+                factor = self._factor(column, str(values.get(column.unit_column, "")))
+                values[column.id] = value if factor is None else value * factor
 
-    def _unit(self, column: Column, values: Values) -> str:
+    def _factor(self, column: Column, choice: str) -> float | None:
+        """What a number is multiplied with for the base; ``choice`` is the unit picked beside."""
+        unit = self._unit(column, choice)
+        return self._definitions.units[unit].factor if unit else None
+
+    def _unit(self, column: Column, choice: str) -> str:
         if column.unit_column:
-            choice = str(values.get(column.unit_column, ""))
             return column.unit_of_choice.get(choice, "" if column.unit_of_choice else choice)
         if column.per_yield or column.unit_by_form:
             return ""  # needs the crop or the lot: converted where those are known

@@ -109,9 +109,9 @@ def _needs(rule: Mapping[str, Any], entries: Sequence[Entry], context: Context) 
     column = rule["column"]
     title = context.sheet.by_id[column].title
     for entry in entries:
-        given = any(name in entry.values for name in rule.get("when", ()))
+        given = any(entry.get(name) is not None for name in rule.get("when", ()))
         chosen = any(entry.text(k) == v for k, v in rule.get("when_value", {}).items())
-        if (given or chosen) and column not in entry.values:
+        if (given or chosen) and entry.get(column) is None:
             yield entry, column, {"expected": title}
 
 

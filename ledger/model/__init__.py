@@ -5,7 +5,7 @@ litres (see ``templates/units.json``). They are converted when a cell is read an
 when a figure is shown, nowhere else. ``None`` always means unknown; zero is zero.
 """
 
-from ledger.model.aligned import Aligned
+from ledger.model.aligned import Aligned, Picked, places_of
 from ledger.model.coefficients import (
     BookProduct,
     Crop,
@@ -152,6 +152,7 @@ __all__ = [
     "OwnFigure",
     "Pen",
     "Percentage",
+    "Picked",
     "Plan",
     "PlanEnd",
     "PlanLine",
@@ -188,4 +189,5 @@ __all__ = [
     "Zone",
     "ZoneYear",
     "ZoneYears",
+    "places_of",
 ]

@@ -8,6 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
+from ledger.model.aligned import SHOWN, Filled, Shown, aligned, laid_over, put
 from ledger.model.sheets import Severity, System
 
 Value = str | float | date | bool
@@ -42,13 +43,24 @@ class Flaw:
     words: Mapping[str, object]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+@dataclass(frozen=True, kw_only=True, init=False)
+class Row(Filled):
     """One filled line of an entry sheet, as typed."""
 
+    __slots__ = ("grid", "number")
     grid: Grid
     number: int
-    cells: Mapping[str, Any]
+    cells: Shown = SHOWN
+
+    def __init__(self, *, grid: Grid, number: int, cells: Mapping[str, Any]) -> None:
+        put(self, "grid", grid)
+        put(self, "number", number)
+        self._fill(aligned(cells))
+
+    def get(self, column: str) -> Any:
+        """What a cell holds as typed, or None when it is blank."""
+        at = self.places.get(column)
+        return None if at is None else self.kept[at]
 
     def address(self, column: str) -> str:
         """The cell that a value of this row was read from."""
@@ -106,31 +118,64 @@ class Slips:
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+@dataclass(frozen=True, kw_only=True, init=False)
+class Entry(Filled):
     """A row after checking: typed values in the base, names as the other sheet spells them.
 
     ``slips`` tells of the figures of a manure lot that are means of several lab slips.
     """
 
+    __slots__ = ("faulty", "row", "slips")
     row: Row
-    values: Mapping[str, Value]
-    faulty: bool = False
-    slips: Mapping[str, Slips] | None = None
+    values: Shown = SHOWN
+    faulty: bool
+    slips: Mapping[str, Slips] | None
+
+    def __init__(
+        self,
+        *,
+        row: Row,
+        values: Mapping[str, Value],
+        faulty: bool = False,
+        slips: Mapping[str, Slips] | None = None,
+    ) -> None:
+        put(self, "row", row)
+        put(self, "faulty", faulty)
+        put(self, "slips", slips)
+        self._fill(laid_over(values, row))
+
+    def _under(self) -> tuple[Any, ...]:
+        return self.row.kept
+
+    # Asked more often than anything else: each looks the place up by itself (measured: 0.5 of
+    # the time that asking ``values`` takes).
+    def get(self, column: str) -> Value | None:
+        """What a cell holds in the base, or None when it is blank."""
+        at = self.places.get(column)
+        if at is None:
+            return None
+        value: Value = self.kept[at] if at >= 0 else self.row.kept[at]
+        return value
 
     def text(self, column: str, default: str = "") -> str:
         """The words of a cell, or the default when it is blank."""
-        value = self.values.get(column)
-        return default if value is None else str(value)
+        at = self.places.get(column)
+        if at is None:
+            return default
+        value = self.kept[at] if at >= 0 else self.row.kept[at]
+        return value if type(value) is str else default if value is None else str(value)
 
     def number(self, column: str) -> float | None:
         """The number of a cell in the base, or None when it is blank."""
-        value = self.values.get(column)
+        at = self.places.get(column)
+        if at is None:
+            return None
+        value = self.kept[at] if at >= 0 else self.row.kept[at]
         return float(value) if isinstance(value, (int, float)) else None
 
     def day(self, column: str) -> date | None:
         """The date of a cell, or None when it is blank."""
-        value = self.values.get(column)
+        value = self.get(column)
         return value if isinstance(value, date) else None
 
 

@@ -42,6 +42,8 @@ def lone_formulas(spotted: Spotted, rows: Sequence[Row]) -> list[str]:
 
 def _uncomputed(rows: Sequence[Row], addresses: set[str]) -> list[Row]:
     """The rows with a flaw in every cell of these addresses; most rows have none."""
+    if not addresses:
+        return list(rows)
     numbers = {_place(address)[0] for address in addresses}
     return [
         _with_flaws(row, addresses) if row.grid.pair_rows or row.number in numbers else row

@@ -149,7 +149,7 @@ class _Parts:
             for chunk in iter(lambda: source.read(CHUNK_BYTES), b""):
                 if not before:
                     _look_at_start(part, chunk)
-                if b"<!DOCTYPE" in before[-16:] + chunk:
+                if b"<!DOCTYPE" in chunk or b"<!DOCTYPE" in before[-16:] + chunk[:16]:
                     raise Unreadable(
                         f"the part {part} defines entities, which no workbook needs", AS_XLSX
                     )

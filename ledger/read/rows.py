@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ledger.layout import example_line, fold, heading, help_line, index_of
-from ledger.model import Aligned, Definitions, Row, Sheet
+from ledger.model import Aligned, Definitions, Picked, Row, Sheet
 from ledger.read.flaws import flaws_of
 from ledger.read.recognise import Spotted
-from ledger.read.tab import Line
+from ledger.read.tab import Line, texts_in
 from ledger.read.witness import SYSTEMS
 
 DAYS_1904 = 1462  # between the two ways to count days in a workbook
@@ -23,7 +23,7 @@ def rows_of(spotted: Spotted, definitions: Definitions, *, from_1904: bool = Fal
     else:
         furniture = _furniture(spotted, definitions)
         rows = [
-            Row(grid=spotted.grid, number=number, cells=Aligned(cells))
+            Row(grid=spotted.grid, number=number, cells=cells)
             for number, cells in _filled(spotted)
             if not furniture.holds(number, cells)
         ]
@@ -31,12 +31,11 @@ def rows_of(spotted: Spotted, definitions: Definitions, *, from_1904: bool = Fal
     return [_counted_from_1900(row, spotted.sheet) for row in rows] if from_1904 else rows
 
 
-def _filled(spotted: Spotted) -> Iterator[tuple[int, dict[str, Any]]]:
-    where = {name: index_of(at) for name, at in spotted.grid.letters.items()}
-    for number, aligned in spotted.lines:
+def _filled(spotted: Spotted) -> Iterator[tuple[int, Aligned[str]]]:
+    picked = Picked({name: index_of(at) for name, at in spotted.grid.letters.items()})
+    for number, line in spotted.lines:
         if number != spotted.claims.key_line:
-            line = dict(aligned.items())
-            cells = {name: line[at] for name, at in where.items() if at in line}
+            cells = picked(line if isinstance(line, Aligned) else Aligned(line))
             if cells:
                 yield number, cells
 
@@ -64,9 +63,13 @@ def _counted_from_1900(row: Row, sheet: Sheet) -> Row:
 
 @dataclass(frozen=True, kw_only=True)
 class _Furniture:
-    """What stands on an entry sheet and is no entry: title, help, headings."""
+    """What stands on an entry sheet and is no entry: title, help, headings.
+
+    ``telling`` are those of the sheet's texts that read like one of them: few lines have any.
+    """
 
     key_row: int
+    telling: frozenset[str]
     texts: frozenset[str]
     headings: Mapping[str, frozenset[str]]
     known: frozenset[str]
@@ -74,7 +77,7 @@ class _Furniture:
     needed: frozenset[str]
     sorted_in: bool
 
-    def holds(self, number: int, cells: Mapping[str, Any]) -> bool:
+    def holds(self, number: int, cells: Aligned[str]) -> bool:
         """True when at least half of a line is our own, or it is headings of the person's own.
 
         Half, because a person may have renamed some headings. A heading counts in its own
@@ -82,9 +85,10 @@ class _Furniture:
         of its line is no entry, which after sorting has only the link beside it. Above the
         keys people write titles of their own; there a line without all it needs is no entry.
         """
-        whole = self.needed <= cells.keys() and len(cells) > 1  # one cell alone is a title
-        if number < self.key_row and not (self.sorted_in or whole):
+        if number < self.key_row and not (self.sorted_in or self._is_whole(cells)):
             return True
+        if self.telling.isdisjoint(cells.kept):
+            return self._renamed(number, cells)
         alone = number < self.key_row or len(cells) <= (2 if self.sorted_in else 1)
         own = sum(
             said in self.headings[name] or (alone and said in self.texts)
@@ -92,6 +96,9 @@ class _Furniture:
             if isinstance(cell, str) and (said := fold(cell)) in self.known
         )
         return own * 2 >= len(cells) or self._renamed(number, cells)
+
+    def _is_whole(self, cells: Mapping[str, Any]) -> bool:
+        return self.needed <= cells.keys() and len(cells) > 1  # one cell alone is a title
 
     def _renamed(self, number: int, cells: Mapping[str, Any]) -> bool:
         """The line below the keys with words over every column of numbers and dates."""
@@ -109,13 +116,15 @@ def _furniture(spotted: Spotted, definitions: Definitions) -> _Furniture:
         column.id: frozenset(fold(heading(column, s, definitions)) for s in SYSTEMS)
         for column in sheet.columns
     }
+    known = texts.union(*headings.values())
     return _Furniture(
         key_row=key_row,
+        telling=frozenset(text for text in texts_in(spotted.lines) if fold(text) in known),
         needed=frozenset(column.id for column in sheet.columns if column.required),
         sorted_in=not _has_title(sheet, [line for line in spotted.lines if line[0] < key_row]),
         texts=texts,
         headings=headings,
-        known=texts.union(*headings.values()),
+        known=known,
         figures=frozenset(c.id for c in sheet.columns if c.is_number or c.is_date),
     )
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from ledger.layout import index_of, letter
 from ledger.read.package import Unreadable, damaged
-from ledger.read.tokens import Clues, tokens
+from ledger.read.tokens import Clues, bare_cells, tokens
 
 MOST_CELLS = 2_000_000
 MOST_ROWS = 400_000
@@ -86,7 +86,7 @@ def scan_sheet(chunks: Iterable[bytes], name: str, clues: Clues) -> SheetScan:
     last, seen = b"", 0
     for chunk in chunks:
         seen += len(chunk)
-        last = (last + chunk)[-CLOSING_BYTES:]
+        last = (last + chunk[-CLOSING_BYTES:])[-CLOSING_BYTES:]
         rest = _short_enough(rest + chunk, f"one row of the sheet '{name}'")
         if phase is _HEAD:
             rest, phase = scanner.head(rest)
@@ -109,7 +109,7 @@ class _Scanner:
         self.strays = False  # whether a cell says that it stands in another row
         self._name = name
         self._clues = clues
-        self._tokens = tokens(clues)
+        self._tokens, self._bare = tokens(clues), bare_cells(clues)
         self._markup = 0
         self._row = self._rows = self._place = 0
         self._first = b""  # attributes of the first cell of the row that holds something
@@ -131,11 +131,11 @@ class _Scanner:
         end = _TAIL.search(data) if b"sheetData" in data else None
         if end is not None:
             self.found.cuts.append(at + end.start())
-            self._take(data[: end.start()])
+            self._take(data, end.start())
             return data[end.end() :], _MERGED
         cut = max(data.rfind(b"<row"), data.rfind(b":row"))
         cut = data.rfind(b"<", 0, cut + 1) if cut > 0 else 0
-        self._take(data[:cut])
+        self._take(data, cut)
         return data[cut:], _TAIL
 
     def tail(self, data: bytes) -> bytes:
@@ -155,15 +155,19 @@ class _Scanner:
         self._markup += data.count(b"<")
         _limit(self._markup, MOST_MARKUP, f"the sheet '{self._name}' holds more than cells")
 
-    def _take(self, data: bytes) -> None:
+    def _take(self, data: bytes, end: int) -> None:
         last = None
-        for token in self._tokens.finditer(data):
+        for token in self._tokens.finditer(data, 0, end):
             attributes = token["cell"]
             if attributes is None:
                 self._end_row(last)
                 last = None
                 if token["row"]:
-                    self._plain_row(token)
+                    self._plain_row(token[0], *token.group("row", "last"))
+                elif token["bare"]:
+                    self._plain_row(token[0], *token.group("bare", "bare_last"))
+                    cells = self._bare.findall(token[0])
+                    self.found.uncomputed.update(at.decode() for at in cells)
                 else:
                     number = _ROW_NUMBER.search(token["head"])
                     self._start_row(int(number[1]) if number else self._row + 1)
@@ -175,16 +179,15 @@ class _Scanner:
                 self._cell(*token.group("cell", "formula", "value", "text"))
         self._end_row(last)
 
-    def _plain_row(self, token: re.Match[bytes]) -> None:
+    def _plain_row(self, row: bytes, number: bytes, last: bytes) -> None:
         """A row as a whole, in whose cells there is nothing to note."""
-        self._start_row(int(token["row"]))
-        row = token[0]
+        self._start_row(int(number))
         self.found.cells += row.count(b"<c ")
-        self.found.width = max(self.found.width, index_of(token["last"].decode()) + 1)
+        self.found.width = max(self.found.width, index_of(last.decode()) + 1)
         if b"<v>" in row or b"<is>" in row:
             self._note_row(1)
         if self.found.cells > MOST_CELLS or self._rows > MOST_ROWS:
-            self._refuse_size(f"{token['last'].decode()}{self._row}")
+            self._refuse_size(f"{last.decode()}{self._row}")
 
     def _start_row(self, number: int) -> None:
         before, self._row = self._row, number
