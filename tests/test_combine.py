@@ -245,7 +245,7 @@ def test_of_many_ledgers_with_something_to_tell_some_are_named_and_the_rest_coun
         ledger = workbook(put(BASE, "farm", "farm_name", name))
         bare = set_cell(ledger, "Farm", cell_of("farm", "year"), None)
         (tmp_path / f"{name}.xlsx").write_bytes(bare)
-        (tmp_path / f"{name} bad.xlsx").write_bytes(b"no workbook")
+        (tmp_path / f"{name} bad.xlsx").write_bytes(f"no {name}".encode())
     out = tmp_path / "all.csv"
     assert main(["combine", str(tmp_path), "--out", str(out), "--workers", "1"]) == 1
     said = capsys.readouterr().err.splitlines()
