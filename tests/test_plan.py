@@ -26,6 +26,7 @@ from workbooks import (
 
 from ledger import pipeline, report
 from ledger.report.plan_order import price_table
+from ledger.report.reckoned import reason_tables
 from ledger.report.results import result_sheets
 from ledger.report.units import Shown
 
@@ -499,3 +500,24 @@ def test_a_plan_without_a_range_has_no_column_for_one() -> None:
     (sheet,) = [s for s in result_sheets(done.results, SHIPPED) if s.id == "nitrogen-to-go"]
     heads = {h.text for t in sheet.tables if t.title == "Order" for h in t.headings}
     assert heads == {"UAN-28", ""}
+
+
+def test_many_lines_behind_a_figure_are_told_in_short_and_by_explain_in_full() -> None:
+    most = SHIPPED.settings["reasons_most"]
+
+    def behind(lines: int) -> tuple[list[str], list[object]]:
+        many = "".join(fed(1 + n / 10, date=f"2026-04-{n % 28 + 1:02}") for n in range(lines))
+        done = run(farm(sidedress_product="UAN-28") + GROUND + crop(n_entered=150) + many)
+        shown = Shown(definitions=SHIPPED, system="us")
+        [table_, *_] = reason_tables(done.results.plan, done.results.ranges, shown)
+        texts = [str(line.cells[4]) for line in table_.lines]
+        [line] = done.results.plan.lines
+        return texts, [f for f in line.reasons["planter"] if f.name == "line"]
+
+    texts, _ = behind(most)
+    assert not any("more, which" in text for text in texts)
+    texts, reasons = behind(most + 3)
+    whole = " ".join(texts)
+    assert "and 3 lines more, which 'nutrient-ledger explain' tells" in whole
+    assert whole.count("(Fertilizer!") == most
+    assert len(reasons) == most + 3  # all are there for ``explain`` and the document

@@ -13,6 +13,7 @@ from typing import Any
 
 from ledger.model import Factor, LegumeSet, NeedMethod, NitrateSet, Plan, PlanLine, Results
 from ledger.model.ranges import Ranges
+from ledger.plural import many
 from ledger.reach import any_ranged
 from ledger.report.spans import rough
 from ledger.report.tables import Cell, Heading, Line, Table
@@ -86,7 +87,21 @@ def _figures(
         when = figure in reach or any_ranged(factors)
         value = rough(shown.value("mass per area", values.get(figure)), when)
         title = figure[0].upper() + figure[1:]
-        yield title, value, "; ".join(told(factors, numbers, shown))
+        yield title, value, "; ".join(_in_short(factors, numbers, shown))
+
+
+def _in_short(factors: Sequence[Factor], numbers: Numbers, shown: Shown) -> list[str]:
+    """Lines and cells up to the number in the settings and how many more; publications all.
+
+    Nobody reads a hundred lines beside a figure; ``explain`` tells every one of them.
+    """
+    most = shown.definitions.settings["reasons_most"]
+    own = [factor for factor in factors if not factor.published]
+    if len(own) <= most:
+        return [*told(factors, numbers, shown)]
+    cited = [factor for factor in factors if factor.published]
+    more = f"and {many(len(own) - most, 'line')} more, which 'nutrient-ledger explain' tells"
+    return [*told(own[:most], numbers, shown), more, *told(cited, numbers, shown)]
 
 
 def told(factors: Iterable[Factor], numbers: Numbers, shown: Shown) -> Iterator[str]:
