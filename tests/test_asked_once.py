@@ -23,7 +23,8 @@ from ledger.reach import is_ranged, reach
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "farm.xlsx"
 MADE_UP = {name: [dict(line) for line in group] for name, group in entries(300, 3).items()}
-ZONES = ZONED + lot() + spread() + spread(zone="west") + spread(area_covered=10) + fed() + cut()
+ZONES = ZONED + lot() + spread() + spread(zone="west") + spread(area_covered=10)
+ZONES += fed() + fed(zone="west") + fed(area_covered=5) + cut() + cut(zone="west")
 UNANSWERED = ZONED + lot() + spread(method="broadcast") + spread(method="broadcast", zone="west")
 FARMS: dict[str, Source] = {
     "zones": ZONES,
