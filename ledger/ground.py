@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
+from typing import Any
 
 from ledger.model import Book, Definitions, Entry, NeedMethod, Zone
 
@@ -27,14 +28,16 @@ def shares(entry: Entry, book: Book) -> Sequence[Share]:
     An empty list means that the field has no area to post to. Asked of every line by several
     stages, so the answer is kept with the book (measured: posting in 0.9 of the time).
     """
-    key = (entry.text("field"), entry.text("zone"), entry.number("area_covered"))
-    if key not in book.shares:
-        book.shares[key] = _shares(*key, book)
-    found: Sequence[Share] = book.shares[key]
+    cell = entry.values.get
+    key: Any = (cell("field"), cell("zone"), cell("area_covered"))
+    found: Sequence[Share] | None = book.shares.get(key)
+    if found is None:
+        found = book.shares[key] = _shares(entry, book)
     return found
 
 
-def _shares(field: str, wanted: str, covered: float | None, book: Book) -> list[Share]:
+def _shares(entry: Entry, book: Book) -> list[Share]:
+    field, wanted, covered = entry.text("field"), entry.text("zone"), entry.number("area_covered")
     zones = [z for z in book.zones.get(field, ()) if wanted in ("", z.zone)]
     total = fsum(zone.area for zone in zones)
     covered = covered or total

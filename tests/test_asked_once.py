@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
+from dataclasses import replace
 from math import fsum
 from pathlib import Path
 
@@ -16,12 +17,15 @@ from ledger.balance.figures import PRIMARY, SIGNS, counted_to
 from ledger.gate.lines import Gatekeeper, crossing
 from ledger.gate.meeting import STEPS, step_of
 from ledger.ground import shares
-from ledger.model import Factor, Posting, Results, Zone
+from ledger.model import Factor, Finding, Gap, Posting, Results, Zone
+from ledger.post import post
 from ledger.reach import is_ranged, reach
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "farm.xlsx"
 MADE_UP = {name: [dict(line) for line in group] for name, group in entries(300, 3).items()}
-ZONES = ZONED + lot() + spread() + spread(zone="west") + spread(area_covered=10) + fed() + cut()
+ZONES = ZONED + lot() + spread() + spread(zone="west") + spread(area_covered=10)
+ZONES += fed() + fed(zone="west") + fed(area_covered=5) + cut() + cut(zone="west")
+UNANSWERED = ZONED + lot() + spread(method="broadcast") + spread(method="broadcast", zone="west")
 FARMS: dict[str, Source] = {
     "zones": ZONES,
     "example": EXAMPLE.read_bytes(),
@@ -91,6 +95,27 @@ def test_a_recipe_gives_every_share_of_a_line_its_part(results: Results) -> None
         amount = draw.amount * (density[0] if density and draw.base == "L" else 1)
         amount /= density[0] if density and draw.base == "kg" else 1
         assert posting.mass == pytest.approx(-amount * (lot.number(column) or 0) * part)
+
+
+@pytest.mark.parametrize("name", [*FARMS, "unanswered"])
+def test_a_line_posts_what_it_would_post_alone(name: str) -> None:
+    """What is kept of earlier lines holds for later ones: postings, gaps and findings."""
+    book = run(FARMS.get(name, UNANSWERED)).results.book
+    others = {sheet.id: () for sheet in SHIPPED.sheets.values() if sheet.posting}
+    material = {sheet: book.entries.get(sheet, ()) for sheet in ("manure_spread", "fertilizer")}
+    whole, found = post(replace(book, entries={**book.entries, **others, **material}), SHIPPED)
+    postings, gaps, told = list[Posting](), list[Gap](), dict[Finding, None]()
+    for sheet, lines in material.items():
+        for line in lines:
+            alone = replace(book, entries={**book.entries, **others, sheet: [line]})
+            journal, own = post(alone, SHIPPED)
+            postings += journal.postings
+            gaps += journal.gaps
+            told |= dict.fromkeys(own)
+    assert list(whole.postings) == postings
+    assert list(whole.gaps) == gaps
+    assert found == list(told)
+    assert bool(found) or name != "unanswered"
 
 
 # ------------------------------------------------------------------------------ gate

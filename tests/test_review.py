@@ -108,6 +108,8 @@ def test_loads_of_a_lot_without_an_analysis_are_compared_as_typed() -> None:
     )
     twice = BASE + blank + head + line.format(6) + line.format(6) + line.format(7)
     assert cells(twice, "looks-twice") == [cell_of("manure_spread", "amount", 3)]
+    other_unit = line.format(1.585).replace("loads | 9", "gal | ")  # 6 L are no 6 loads
+    assert cells(BASE + blank + head + line.format(6) + other_unit, "looks-twice") == []
 
 
 # ---------------------------------------------------------------------- coverage

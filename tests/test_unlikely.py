@@ -38,6 +38,8 @@ def test_each_slip_of_a_lot_is_judged_by_its_own_figure() -> None:
     assert blamed(slip(n_total=500)) == [place]
     assert blamed(put(slip(n_total=500), "manure_lots", "n_total", None)) == [place]
     assert blamed(slip()) == []
+    odd = ("Manure lots", cell_of("manure_lots", "n_total"))  # its mean with the slip is usual
+    assert blamed(put(slip(), "manure_lots", "n_total", 200)) == [odd]
 
 
 def told(source: object) -> str:

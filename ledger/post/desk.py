@@ -47,8 +47,8 @@ class CannotPost(Exception):
 class Desk:
     """The poster's desk; ``pen``, ``gaps`` and the lists after them collect what is written.
 
-    Kept for the lines to come: ``splits``, how manure is split by lot and method; ``factors``,
-    what lots, products and publications say; ``measures``, what a unit of amounts stands for;
+    Kept for the lines to come: ``factors``, what lots, products and publications say;
+    ``measures``, what a unit of amounts of a material stands for;
     ``recipes``, ``patterns`` and ``grounds``, what a unit of a material moves, and where.
     """
 
@@ -63,7 +63,6 @@ class Desk:
     draws: Draws = field(default_factory=Draws)
     cuts: list[Cut] = field(default_factory=list)
     found: dict[tuple[str, str, str, str], Finding] = field(default_factory=dict)
-    splits: dict[tuple[object, ...], Any] = field(default_factory=dict)
     factors: dict[tuple[str, int], Factor] = field(default_factory=dict)
     measures: dict[tuple[str, int], Any] = field(default_factory=dict)
     recipes: dict[tuple[object, ...], Any] = field(default_factory=dict)

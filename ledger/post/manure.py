@@ -11,7 +11,7 @@ from ledger.ground import Share, covered_area
 from ledger.lookup import KEY_COLUMNS, NoAnswer, find, keys_of
 from ledger.model import Basis, Entry, Factor, Figure, PoolTerm
 from ledger.post.amounts import in_base, measure_of
-from ledger.post.desk import Desk, account, each_nutrient, factor_of, material
+from ledger.post.desk import Desk, account, each_nutrient, material
 from ledger.post.manure_slips import usable_at_ends
 from ledger.post.recipe import Lack, Way, follow, recipe_of
 from ledger.yard import analysis_base
@@ -91,14 +91,6 @@ def _analysis_missing(lot: Entry, column: str, nutrient: str, desk: Desk) -> Non
 
 
 def share_of(nutrient: str, desk: Desk) -> Split:
-    """Where a nutrient other than N goes; reckoned once (measured: posting in 0.85 of the time)."""
-    key = (nutrient,)
-    if key not in desk.splits:
-        desk.splits[key] = _share(nutrient, desk)
-    return desk.splits[key]  # type: ignore[no-any-return]
-
-
-def _share(nutrient: str, desk: Desk) -> Split:
     """Phosphate, potash, sulfur: a flat share in year one, the rest held in reserve."""
     years = desk.manure_set.availability.get(nutrient, {})
     if 1 not in years:
@@ -106,7 +98,7 @@ def _share(nutrient: str, desk: Desk) -> Split:
         desk.note("set-cannot-answer", desk.book.farm, "manure_set", **words)
         return UNKNOWN
     figure = years[1]
-    factor = factor_of(f"{nutrient} available in year 1", figure)
+    factor = desk.published(f"{nutrient} available in year 1", figure)
     return Split(available=figure.value, reserve=1 - figure.value, factors=(factor,))
 
 
@@ -114,19 +106,8 @@ def split_nitrogen(entry: Entry, lot: Entry, desk: Desk) -> Split:
     """Split total N by the chosen set: every pool's retained and released shares.
 
     Returns shares of total N. What the set cannot answer is a finding, and the whole of the
-    nitrogen then stays ``undivided``: on the field's books, its credit unknown. A split is
-    reckoned once a lot and way of spreading (measured: posting in half the time).
+    nitrogen then stays ``undivided``: on the field's books, its credit unknown.
     """
-    key = (id(lot), *(entry.values.get(column) for column in SPREADING))
-    if key in desk.splits:
-        return desk.splits[key]  # type: ignore[no-any-return]
-    split = _split_nitrogen(entry, lot, desk)
-    if not split.undivided:  # each line that cannot be answered has its own findings
-        desk.splits[key] = split
-    return split
-
-
-def _split_nitrogen(entry: Entry, lot: Entry, desk: Desk) -> Split:
     pools = _pools(lot, desk)
     if pools is None:
         return UNKNOWN
@@ -183,7 +164,7 @@ def _term(term: PoolTerm, share: float, entry: Entry, lot: Entry, desk: Desk) ->
         later = min(reserve, share * kept * _later(term, entry, lot, desk))
         reserve, air = later, air + reserve - later
     named = [(f"{term.pool} N retained", retained), (f"{term.pool} N released", released)]
-    factors = tuple(factor_of(name, figure) for name, figure in named if figure)
+    factors = tuple(desk.published(name, figure) for name, figure in named if figure)
     return Split(available=available, reserve=reserve, air=air, factors=factors)
 
 
