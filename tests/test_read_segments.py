@@ -229,6 +229,9 @@ def test_segments_are_larger_where_there_are_many_texts(monkeypatch: pytest.Monk
     count = sum(1 for _ in Segments(CUT["plain"], frame).of(scan))
     monkeypatch.setattr(segments, "FRAME_TIMES", 1)
     assert 1 < sum(1 for _ in Segments(CUT["plain"], frame).of(scan)) < count
+    assert Segments(CUT["plain"], frame).cut(scan)
+    monkeypatch.setattr(segments, "MOST_BYTES", 900)
+    assert not Segments(CUT["plain"], frame).cut(scan)
 
 
 @settings(max_examples=120, deadline=None)

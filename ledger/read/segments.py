@@ -20,6 +20,7 @@ from ledger.read.scan import SheetScan
 
 LONG = 300_000  # cells, blank ones too, that take 20 MB while they are laid out
 SEGMENT_BYTES = 1024 * 1024  # of rows: some hundred lines
+MOST_BYTES = 32 * 1024 * 1024  # of a segment, held twice: a sheet laid out at once takes as much
 PIECE_BYTES = 256 * 1024
 FRAME_TIMES = 6  # a segment is so much larger than the parts that are read again with each
 _ROWS = re.compile(rb"<((?:[\w.-]+:)?)sheetData\b[^<>]*>\Z")
@@ -54,8 +55,10 @@ class Segments:
         """How many bytes of rows each segment has; few the first, which is looked at before."""
         if not self._names or not cuts:
             return []
-        frame = sum(map(len, self._frame.values()))
+        frame = sum(self._archive.getinfo(name).file_size for name in self._names)
         wanted = max(SEGMENT_BYTES, FRAME_TIMES * frame)
+        if wanted > MOST_BYTES:
+            return []
         ends = list(cuts[:2])
         for before, cut in pairwise(cuts[1:]):
             if cut - ends[-1] > wanted and before > ends[-1]:
