@@ -111,6 +111,7 @@ def small(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 def cut_small(patch: pytest.MonkeyPatch, *, chunk: int, segment: int) -> None:
     patch.setattr(preflight, "CHUNK_BYTES", chunk)
+    patch.setattr(segments, "LONG", 10)
     patch.setattr(segments, "SEGMENT_BYTES", segment)
     patch.setattr(segments, "FRAME_TIMES", 0)
     patch.setattr(segments, "PIECE_BYTES", 64)
@@ -143,7 +144,7 @@ LEFT_WHOLE = {
     "a cell of another row": package(
         "".join([*plain(), row(99, {0: "<v>1</v>"}).replace("A99", "A5"), *plain(30, 100)])
     ),
-    "short": package("".join(plain(2))),
+    "short": package(row(1, {2: "<v>1</v>"}) + row(2, {3: "<v>1</v>"}) + " " * 9_000),
 }
 INSIDE = "".join(plain(30, 4000))
 STUMBLING = {
@@ -228,6 +229,9 @@ def test_segments_are_larger_where_there_are_many_texts(monkeypatch: pytest.Monk
     count = sum(1 for _ in Segments(CUT["plain"], frame).of(scan))
     monkeypatch.setattr(segments, "FRAME_TIMES", 1)
     assert 1 < sum(1 for _ in Segments(CUT["plain"], frame).of(scan)) < count
+    assert Segments(CUT["plain"], frame).cut(scan)
+    monkeypatch.setattr(segments, "MOST_BYTES", 900)
+    assert not Segments(CUT["plain"], frame).cut(scan)
 
 
 @settings(max_examples=120, deadline=None)

@@ -55,3 +55,15 @@ def test_a_stray_cell_far_out_does_not_fill_the_memory() -> None:
     content = edit(standard(), far)
     found = lines(content)[title("fertilizer")]
     assert found == lines(standard())[title("fertilizer")]
+
+
+def test_cells_that_are_equal_and_not_the_same_stay_what_they_are() -> None:
+    row = [1.0, True, 0.0, False, -0.0, 2.5, "", " ", "\u200b", "1", date(2026, 4, 2), None, 1e300]
+    day = datetime(2026, 4, 2)
+    wanted = {0: 1, 1: True, 2: 0, 3: False, 4: 0, 5: 2.5, 9: "1", 10: day, 12: int(1e300)}
+    texts: dict[Any, Any] = {}
+    numbers: dict[float, float] = {}
+    for given in (row, row[:], [*row[:5], 2.5 + 0, *row[6:]]):
+        cells = values._cells(given, 0, len(given), texts, numbers)
+        assert repr(cells) == repr(wanted)
+    assert cells[5] is numbers[2.5]

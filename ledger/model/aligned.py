@@ -140,7 +140,9 @@ class Shown:
     def __get__(self, line: Filled | None, kind: type[Filled]) -> Shown | Mapping[str, Any]:
         if line is None:
             raise AttributeError("cells belong to a line")  # nor are they a default of a field
-        return Aligned.of(line.places, line.kept, line._under())
+        cells: Aligned[str] = Aligned.__new__(Aligned)
+        cells.places, cells.kept, cells.under = line.places, line.kept, line._under()
+        return cells
 
     def __set__(self, line: Filled, cells: Mapping[str, Any]) -> None:
         raise AttributeError("the cells of a line cannot be changed")
