@@ -37,7 +37,7 @@ def read(content: bytes, definitions: Definitions) -> tuple[Reading, list[Findin
     must agree; never by sheet name, order or position. Raises ``Unreadable``.
     """
     inspection = inspect(open_package(content), definitions.settings["mark"])
-    values = Values(content, inspection.frame)
+    values = Values(content, inspection.frame, inspection.sheets.values())
     suspects = list(_suspects(values, inspection, definitions))
     ours = [s for s in suspects if s.sheet_id in definitions.sheets]
     _refuse_others({s.likely for s in suspects} & definitions.sheets.keys(), definitions)

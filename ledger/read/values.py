@@ -9,7 +9,7 @@ openpyxl, which does not.
 from __future__ import annotations
 
 import warnings
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time
 from functools import cached_property
 from io import BytesIO
@@ -34,10 +34,13 @@ BLANK = ""
 class Values:
     """The sheets of a looked-through workbook; raises ``Unreadable`` where they do not parse.
 
-    ``frame`` are the parts that cells of all sheets refer to; without them no sheet is cut.
+    ``frame`` are the parts that cells of all sheets refer to, without which no sheet is cut;
+    ``scans`` those of all sheets.
     """
 
-    def __init__(self, content: bytes, frame: Sequence[str] = ()) -> None:
+    def __init__(
+        self, content: bytes, frame: Sequence[str] = (), scans: Collection[SheetScan] = ()
+    ) -> None:
         from python_calamine import CalamineError
 
         self._content = content
@@ -49,7 +52,7 @@ class Values:
         self._stumbles = CalamineError
         self._faults = (*PARSING_FAULTS, CalamineError)
         try:
-            self._workbook = _opened(BytesIO(content))
+            self._workbook = _opened(self._segments.rest(scans))
         except self._faults as problem:
             raise damaged(f"{type(problem).__name__}: {problem}") from problem
         except BaseException as problem:
@@ -130,7 +133,7 @@ class Values:
         self, name: str, scan: SheetScan, last: int, width: int
     ) -> Iterator[tuple[int, int, Sequence[Any]]]:
         """The rows of a sheet that is laid out at once."""
-        sheet = None if _is_far(scan) else self._quickly(name)
+        sheet = None if _is_far(scan) else self._quickly(name, scan)
         if sheet is None:
             rows = self._by_openpyxl[name].iter_rows(max_row=last, max_col=width, values_only=True)
             yield from _with_content(rows)
@@ -139,11 +142,13 @@ class Values:
         for number, row in enumerate(sheet.iter_rows(), start=1):
             yield number, left, row
 
-    def _quickly(self, name: str) -> Any:
+    def _quickly(self, name: str, scan: SheetScan) -> Any:
         """The sheet by calamine; None where it stumbles (an error value of another program)."""
         if name not in self._sheets:
+            left_out = self._segments.cut(scan)
+            workbook = _opened(BytesIO(self._content)) if left_out else self._workbook
             try:
-                self._sheets[name] = self._workbook.get_sheet_by_name(name)
+                self._sheets[name] = workbook.get_sheet_by_name(name)
             except self._stumbles:
                 self._sheets[name] = None
         return self._sheets[name]
