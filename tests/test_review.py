@@ -108,8 +108,9 @@ def test_loads_of_a_lot_without_an_analysis_are_compared_as_typed() -> None:
     )
     twice = BASE + blank + head + line.format(6) + line.format(6) + line.format(7)
     assert cells(twice, "looks-twice") == [cell_of("manure_spread", "amount", 3)]
-    other_unit = line.format(1.585).replace("loads | 9", "gal | ")  # 6 L are no 6 loads
-    assert cells(BASE + blank + head + line.format(6) + other_unit, "looks-twice") == []
+    liquid = blank.replace("beef solid | solid", "hog liquid | liquid")
+    six_litres = line.format(1.585).replace("loads | 9", "gal | ")  # are not six loads
+    assert cells(BASE + liquid + head + line.format(6) + six_litres, "looks-twice") == []
 
 
 # ---------------------------------------------------------------------- coverage
