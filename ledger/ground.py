@@ -28,7 +28,7 @@ def shares(entry: Entry, book: Book) -> Sequence[Share]:
     An empty list means that the field has no area to post to. Asked of every line by several
     stages, so the answer is kept with the book (measured: posting in 0.9 of the time).
     """
-    cell = entry.values.get
+    cell = entry.get
     key: Any = (cell("field"), cell("zone"), cell("area_covered"))
     found: Sequence[Share] | None = book.shares.get(key)
     if found is None:

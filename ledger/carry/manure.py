@@ -98,7 +98,7 @@ def _values(
         "n_organic": _organic(amounts["N"], lot),
         **columns,
         "method": first.entry.text("method"),
-        "incorporated_after_h": first.entry.values.get("incorporated_after_h"),
+        "incorporated_after_h": first.entry.get("incorporated_after_h"),
     }
 
 

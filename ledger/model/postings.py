@@ -61,7 +61,7 @@ class Typed(NamedTuple):
 
     def factor(self, entry: Entry, area: float) -> Factor:
         """The factor of a line that covers an area [ha]; a blank cell is zero."""
-        covered = "area_covered" if "area_covered" in entry.values else "field"
+        covered = "area_covered" if entry.get("area_covered") is not None else "field"
         column = self.column or covered
         value = (entry.number(column) or 0.0) * self.times if self.column else area
         origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"

@@ -58,7 +58,7 @@ def post(
             continue
         of_field = "field" in sheet.by_id
         for entry in book.entries.get(name, ()):
-            if (entry.values.get("status") == "planned") == planned:
+            if (entry.get("status") == "planned") == planned:
                 _post_entry(entry, of_field, sheet.posting, desk)
     postings = Postings.written(desk.pen)
     journal = Journal(postings=postings, gaps=desk.gaps, draws=desk.draws, cuts=desk.cuts)

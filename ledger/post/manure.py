@@ -44,7 +44,7 @@ def post_manure(entry: Entry, parts: Sequence[Share], rule: Mapping[str, Any], d
     desk.draws.add(entry, lot, drawn, measure.base)
     wanted = analysis_base(lot, desk.definitions)
     amount, density = in_base(drawn, measure.base, wanted, entry, lot, lot.text("lot"), desk)
-    key = (id(measure), len(parts), *map(entry.values.get, SPREADING))
+    key = (id(measure), len(parts), *map(entry.get, SPREADING))
     recipe = desk.recipes.get(key)
     if recipe is None:
         told = (*measure.told, *density)

@@ -38,7 +38,7 @@ def missing_items(book: Book, definitions: Definitions) -> list[Missing]:
 def _blank_cells(item: RecordItem, book: Book) -> Iterator[str]:
     for place in item.places:
         for entry in book.entries.get(place.sheet, ()):
-            if _wanted(entry, place) and place.column not in entry.values:
+            if _wanted(entry, place) and entry.get(place.column) is None:
                 row = entry.row
                 yield f"{row.grid.sheet_name}!{row.address(place.column)}"
 

@@ -43,9 +43,9 @@ def _parts(book: Book, name: str, sheet: Sheet) -> Iterator[tuple[Zone, list[Par
     told_apart = [column.id for column in sheet.columns if _tells_apart(column)]
     groups: dict[tuple[object, ...], list[Part]] = {}
     for entry in applied(book, name):
-        if COVERED not in entry.values:
+        if entry.get(COVERED) is None:
             continue
-        trip = tuple(entry.values.get(column) for column in told_apart)
+        trip = tuple(entry.get(column) for column in told_apart)
         for share in shares(entry, book):
             groups.setdefault((share.zone, *trip), []).append((entry, share))
     for parts in groups.values():

@@ -42,7 +42,7 @@ def _groups(book: Book, name: str, sheet: Sheet) -> list[list[Entry]]:
     compared = [column.id for column in sheet.columns if _is_compared(column)]
     groups: dict[tuple[object, ...], list[Entry]] = {}
     for entry in applied(book, name):
-        key = (*ground_of(shares(entry, book)), *map(entry.values.get, compared))
+        key = (*ground_of(shares(entry, book)), *map(entry.get, compared))
         groups.setdefault(key, []).append(entry)
     return [group for group in groups.values() if len(group) > 1]
 

@@ -34,7 +34,7 @@ def injected_yet_worked_in(book: Book, definitions: Definitions) -> Iterator[Fin
         if not {METHOD, TILLED} <= set(sheet.by_id):
             continue
         for entry in applied(book, name):
-            if entry.text(METHOD).startswith(IN_THE_SOIL) and TILLED in entry.values:
+            if entry.text(METHOD).startswith(IN_THE_SOIL) and entry.get(TILLED) is not None:
                 words = {"name": entry.text(METHOD), "read": entry.text(TILLED)}
                 yield findings.finding(
                     definitions, "injected-yet-worked-in", entry.row, TILLED, **words

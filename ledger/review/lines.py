@@ -13,7 +13,7 @@ RANGES_SHOWN = 12  # more would fill the cell; the count says how many there are
 def applied(book: Book, sheet: str) -> Iterator[Entry]:
     """The sound lines of a sheet that are not merely planned."""
     for entry in book.entries.get(sheet, ()):
-        if not entry.faulty and entry.values.get("status") != "planned":
+        if not entry.faulty and entry.get("status") != "planned":
             yield entry
 
 

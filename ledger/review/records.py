@@ -25,7 +25,7 @@ def blank_records(book: Book, definitions: Definitions) -> Iterator[Finding]:
             lines = done[place.sheet]
             if place.when:
                 lines = [entry for entry in lines if _is_asked(entry, place)]
-            blank = [entry for entry in lines if _is_blank(entry.values.get(place.column))]
+            blank = [entry for entry in lines if _is_blank(entry.get(place.column))]
             if blank:
                 yield _note(item, place, blank, len(lines), definitions)
 

@@ -47,7 +47,7 @@ def _judged(definitions: Definitions) -> Iterator[tuple[Usual, str]]:
 
 def _surely(usual: Usual, column: Column, entry: Entry) -> bool:
     """True for a figure that is usual in any unit; asked first, since nearly all of them are."""
-    value = entry.values.get(column.id)
+    value = entry.get(column.id)
     if not isinstance(value, (int, float)) or entry.slips or column.per_crop_yield:
         return False
     return usual.low <= value <= usual.high
