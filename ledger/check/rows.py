@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 from ledger import findings
@@ -62,6 +62,8 @@ class RowChecker:
         self._system = system
         self._window: tuple[date, date] | None = None
         self._knacks = {name: _knack(sheet) for name, sheet in definitions.sheets.items()}
+        # A method would hold the checker, and with it all rows, in a circle.
+        self._factor = partial(_factor, system=system, definitions=definitions)
         self._quick = {
             name: QuickLines(sheet, self._knacks[name].good.columns, self._factor)
             for name, sheet in definitions.sheets.items()
@@ -194,17 +196,19 @@ class RowChecker:
                 factor = self._factor(column, str(values.get(column.unit_column, "")))
                 values[column.id] = value if factor is None else value * factor
 
-    def _factor(self, column: Column, choice: str) -> float | None:
-        """What a number is multiplied with for the base; ``choice`` is the unit picked beside."""
-        unit = self._unit(column, choice)
-        return self._definitions.units[unit].factor if unit else None
 
-    def _unit(self, column: Column, choice: str) -> str:
-        if column.unit_column:
-            return column.unit_of_choice.get(choice, "" if column.unit_of_choice else choice)
-        if column.per_yield or column.unit_by_form:
-            return ""  # needs the crop or the lot: converted where those are known
-        return column.unit.get(self._system, "")
+def _factor(column: Column, choice: str, system: System, definitions: Definitions) -> float | None:
+    """What a number is multiplied with for the base; ``choice`` is the unit picked beside."""
+    unit = _unit(column, choice, system)
+    return definitions.units[unit].factor if unit else None
+
+
+def _unit(column: Column, choice: str, system: System) -> str:
+    if column.unit_column:
+        return column.unit_of_choice.get(choice, "" if column.unit_of_choice else choice)
+    if column.per_yield or column.unit_by_form:
+        return ""  # needs the crop or the lot: converted where those are known
+    return column.unit.get(system, "")
 
 
 def _may_wait(name: str, problem: Problem, sheet: Sheet, values: Values) -> Problem:
