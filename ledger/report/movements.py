@@ -5,7 +5,6 @@ Links lead both ways: an entry to its cell and a zone to its balance, and back t
 
 from __future__ import annotations
 
-from array import array
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby, islice
@@ -211,32 +210,52 @@ def _each_line(group: Sequence[Posting], stores: Stores, numbers: Numbers, shown
 # ---------------------------------------------------------------------- sums
 @dataclass(kw_only=True)
 class _Sum:
-    """What the lines of a sheet moved in a zone and account: masses, and how many lines."""
+    """What the lines of a sheet moved in a zone and account: masses, and how many lines.
+
+    ``first`` is the place of its first posting in the journal, ``last`` the last entry met.
+    """
 
     kind: Kind
     entry: Entry
-    masses: dict[str, array[float]] = field(default_factory=dict)
+    first: int
+    masses: dict[str, float] = field(default_factory=dict)
     ranged: set[str] = field(default_factory=set)
     lines: int = 0
     last: Entry | None = None
 
 
 def _summed(postings: Postings) -> Sequence[_Sum]:
-    """Sums by sheet, zone and account; no posting is kept (measured: 70 MB at 100,000 lines)."""
+    """Sums by sheet, zone and account, in the order of their first postings.
+
+    Zone by zone, and no posting is kept (measured at 100,000 lines: 9 MB instead of 16, or 70).
+    """
+    zones = postings.grouped(lambda kind: (kind.zone.field, kind.zone.zone))
+    sums = [one for own in zones.values() for one in _in_zone(own)]
+    return sorted(sums, key=lambda one: one.first)
+
+
+def _in_zone(postings: Postings) -> Iterator[_Sum]:
+    """The sums of one zone, each nutrient's masses added up."""
     sums: dict[Hashable, _Sum] = {}
-    known: dict[tuple[str, int], tuple[_Sum, array[float]]] = {}  # by sheet and kind
-    for (kind, entry, mass), ranged in zip(postings.moves, postings.asked(any_ranged), strict=True):
+    parts: dict[int, dict[str, list[float]]] = {}  # masses by sum and nutrient
+    known: dict[tuple[str, int], tuple[_Sum, list[float]]] = {}  # by sheet and kind
+    ranges = postings.asked(any_ranged)
+    moved = zip(postings.places, postings.moves, ranges, strict=True)
+    for at, (kind, entry, mass), ranged in moved:
         key = (entry.row.grid.sheet_id, id(kind))
         if key not in known:
-            new = sums.setdefault(_place(kind, entry), _Sum(kind=kind, entry=entry))
-            known[key] = new, new.masses.setdefault(kind.nutrient, array("d"))
+            new = sums.setdefault(_place(kind, entry), _Sum(kind=kind, entry=entry, first=at))
+            own = parts.setdefault(id(new), {})
+            known[key] = new, own.setdefault(kind.nutrient, [])
         one, masses = known[key]
         masses.append(mass)
         if entry is not one.last:  # the postings of an entry stand together
             one.lines, one.last = one.lines + 1, entry
         if ranged and mass:
             one.ranged.add(kind.nutrient)
-    return list(sums.values())
+    for one in sums.values():
+        one.masses = {nutrient: fsum(masses) for nutrient, masses in parts[id(one)].items()}
+        yield one
 
 
 def _sums_table(sums: Sequence[_Sum], stores: Stores, shown: Shown) -> Table:
@@ -249,7 +268,7 @@ def _sums_table(sums: Sequence[_Sum], stores: Stores, shown: Shown) -> Table:
 def _sums_line(one: _Sum, stores: Stores, shown: Shown) -> Line:
     sheet = one.entry.row.grid.sheet_name
     sums: dict[str, Cell] = {
-        n: rough(shown.value("mass", fsum(m)), n in one.ranged) for n, m in one.masses.items()
+        n: rough(shown.value("mass", m), n in one.ranged) for n, m in one.masses.items()
     }
     return Line(
         about=(*_about(one.kind, one.entry, stores), ("all lines of", sheet)),
