@@ -19,7 +19,8 @@ class NoAnswer:
     case: str = ""
 
 
-# Which column of the spreading line a key is read from, for findings.
+# Which column of the spreading line a key is read from: where a finding points, and in what
+# lines must be alike to be split alike (a test holds ``keys_of`` to it).
 KEY_COLUMNS = {
     "incorporated_h": "incorporated_after_h",
     "weather": "weather",

@@ -158,7 +158,7 @@ def for_period(results: Results, period: Period, definitions: Definitions) -> Re
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Written:
+class ReadySheets:
     """The result sheets of a run, ready to be put into its workbook.
 
     ``places`` are the worksheets of the workbook that they replace, None for a new one.
@@ -171,11 +171,11 @@ class Written:
 
 
 @at_rest()
-def written(done: Run, definitions: Definitions) -> Written:
+def ready_sheets(done: Run, definitions: Definitions) -> ReadySheets:
     """The result sheets of a run, which is not needed any more to put them into its workbook."""
     sheets = report.result_sheets(done.results, definitions)
     book = done.results.book
-    return Written(
+    return ReadySheets(
         sheets=sheets,
         places={sheet.name: done.reading.result_sheets.get(sheet.id) for sheet in sheets},
         system=book.system,
@@ -184,8 +184,11 @@ def written(done: Run, definitions: Definitions) -> Written:
 
 
 @at_rest()
-def put(content: bytes, results: Written, definitions: Definitions) -> bytes:
-    """The workbook with its result sheets replaced, every other part as it was."""
+def put_sheets(content: bytes, results: ReadySheets, definitions: Definitions) -> bytes:
+    """The workbook with its result sheets replaced, every other part as it was.
+
+    The sheets are used up: each goes when it is written.
+    """
     sheets = _one_by_one(results.sheets)
     with report.result_package(sheets, results.system, definitions, results.footer) as package:
         after = graft(content, package.content, results.places, package.apart)
@@ -195,7 +198,7 @@ def put(content: bytes, results: Written, definitions: Definitions) -> bytes:
 
 def with_results(content: bytes, done: Run, definitions: Definitions) -> bytes:
     """The workbook of a run with its result sheets replaced."""
-    return put(content, written(done, definitions), definitions)
+    return put_sheets(content, ready_sheets(done, definitions), definitions)
 
 
 def _one_by_one(sheets: list[ResultSheet]) -> Iterator[ResultSheet]:

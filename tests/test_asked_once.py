@@ -17,8 +17,11 @@ from ledger.balance.figures import PRIMARY, SIGNS, counted_to
 from ledger.gate.lines import Gatekeeper, crossing
 from ledger.gate.meeting import STEPS, step_of
 from ledger.ground import shares
-from ledger.model import Factor, Finding, Gap, Posting, Results, Zone
+from ledger.lookup import keys_of
+from ledger.model import AREA, Entry, Factor, Finding, Gap, Posting, Results, Zone
 from ledger.post import post
+from ledger.post.desk import Desk, account
+from ledger.post.manure import SPREADING
 from ledger.reach import is_ranged, reach
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "farm.xlsx"
@@ -217,3 +220,56 @@ def _told(postings: Iterable[Posting], zone: Zone) -> tuple[Factor, ...]:
         lines.append(Factor(name="line", value=used, unit="kg/ha", origin=origin, **ends))
         published |= dict.fromkeys(f for f in p.factors if f.published)
     return (*lines, *published)
+
+
+class Asked:
+    """An entry that notes which of its cells are asked for."""
+
+    def __init__(self, entry: Entry) -> None:
+        self._entry = entry
+        self.columns: set[str] = set()
+
+    def get(self, column: str) -> object:
+        self.columns.add(column)
+        return self._entry.get(column)
+
+    def text(self, column: str, default: str = "") -> str:
+        self.columns.add(column)
+        return self._entry.text(column, default)
+
+    def number(self, column: str) -> float | None:
+        self.columns.add(column)
+        return self._entry.number(column)
+
+
+def test_a_split_asks_nothing_of_a_line_but_what_lines_alike_share() -> None:
+    """A recipe is kept for all lines alike in these cells: another would make it stale."""
+    done = run(ZONED + lot("hog liquid") + spread(amount=3000, incorporated_after_h=12))
+    [entry] = done.results.book.entries["manure_spread"]
+    [manure] = done.results.book.entries["manure_lots"]
+    for chosen in SHIPPED.manure_sets.values():
+        for kind in SHIPPED.manure_kinds.values():
+            asked = Asked(entry)
+            keys_of(asked, manure, kind, chosen, 1)  # type: ignore[arg-type]
+            assert asked.columns <= set(SPREADING)
+
+
+def test_a_posting_that_names_an_area_must_be_given_one() -> None:
+    done = run(ZONED + lot("hog liquid") + spread(amount=3000))
+    book = done.results.book
+    [entry] = book.entries["manure_spread"]
+    [share, *_] = shares(entry, book)
+    [manure_set, *_] = SHIPPED.manure_sets.values()
+    [removal_set, *_] = SHIPPED.removal_sets.values()
+    [legume_set, *_] = SHIPPED.need.legume_sets.values()
+    desk = Desk(
+        book=book,
+        definitions=SHIPPED,
+        manure_set=manure_set,
+        removal_set=removal_set,
+        legume_set=legume_set,
+        named={},
+    )
+    flows = {account("dealer"): -1.0, account("air", "ammonia"): 1.0}
+    with pytest.raises(AssertionError, match="names an area"):
+        desk.move(entry, share, "N", flows, (AREA,), "manure")

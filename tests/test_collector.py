@@ -23,7 +23,7 @@ def test_no_circle_keeps_the_lines_of_a_run() -> None:
     before = lines()
     with at_rest():
         done = pipeline.run(content, SHIPPED)
-        sheets = pipeline.written(done, SHIPPED)
+        sheets = pipeline.ready_sheets(done, SHIPPED)
         assert lines() > before
         del done
         assert lines() == before

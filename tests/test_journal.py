@@ -239,3 +239,15 @@ def test_a_figure_is_the_mass_with_the_sign_of_its_kind(farm: Run) -> None:
     told = [figure_of(p) for p in farm.results.journal.postings]
     assert {figure[0] for figure in told if figure} >= {"manure", "manure_credit", "removal"}
     assert all(figure[1] > 0 for figure in told if figure and figure[0] == "removal")
+
+
+def test_draws_are_equal_where_all_that_they_tell_is() -> None:
+    first, second = (Draws() for _ in range(2))
+    farm = {name: [dict(line) for line in group] for name, group in entries(40).items()}
+    journal = run_entries(farm).results.journal
+    for draw in journal.draws:
+        first.add(draw.entry, draw.lot, draw.amount, draw.base)
+        second.add(draw.entry, draw.lot, draw.amount, draw.base)
+    assert len(first) > 10 and first == second == list(journal.draws)
+    second.add(draw.entry, draw.lot, 1.0, draw.base)
+    assert first != second

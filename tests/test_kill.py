@@ -69,7 +69,9 @@ def fork(farm: Path, *, reckon: bool, before: Callable[[], None]) -> int:
         if not reckon:
             done, new = reckoned()
             vars(definitions).update(load=lambda *_: SHIPPED)
-            vars(pipeline).update(run=lambda *_: done, written=lambda *_: None, put=lambda *_: new)
+            vars(pipeline).update(
+                run=lambda *_: done, ready_sheets=lambda *_: None, put_sheets=lambda *_: new
+            )
         before()
         os._exit(cli.main(["balance", str(farm)]))
     finally:

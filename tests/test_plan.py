@@ -514,10 +514,10 @@ def test_many_lines_behind_a_figure_are_told_in_short_and_by_explain_in_full() -
         [line] = done.results.plan.lines
         return texts, [f for f in line.reasons["planter"] if f.name == "line"]
 
-    texts, _ = behind(most)
-    assert not any("more, which" in text for text in texts)
+    texts, _ = behind(most + 2)
+    assert not any("more, told" in text for text in texts)
     texts, reasons = behind(most + 3)
     whole = " ".join(texts)
-    assert "and 3 lines more, which 'nutrient-ledger explain' tells" in whole
+    assert "and 3 more, told by 'nutrient-ledger explain' of this figure" in whole
     assert whole.count("(Fertilizer!") == most
     assert len(reasons) == most + 3  # all are there for ``explain`` and the document

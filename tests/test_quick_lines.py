@@ -24,7 +24,7 @@ from ledger.read import scan, tokens
 from ledger.read.package import Unreadable
 from ledger.read.scan import scan_sheet
 from ledger.read.tokens import Clues
-from ledger.report.quick import QuickLines
+from ledger.report.quick import QuickDesk, QuickLines
 from ledger.report.reckoned import LINE_LENGTH, parted
 from ledger.report.tables import Cell, Heading, Line, Link, ResultSheet, Table
 from ledger.report.write import result_package
@@ -89,6 +89,21 @@ def test_no_cell_holds_an_infinite_figure() -> None:
     cells: list[Cell] = [float("inf")] * len(FORMATS)
     with pytest.raises(ValueError, match="no cell can hold"):
         package([Line(cells=cells)])
+
+
+@pytest.mark.parametrize("failing", ["write", "taken"])
+def test_nothing_is_left_where_writing_stops_half_way(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: str
+) -> None:
+    def full(*_: object) -> None:
+        raise OSError("no space left")
+
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    place = QuickLines if failing == "write" else QuickDesk
+    monkeypatch.setattr(place, failing, full)
+    with pytest.raises(OSError, match="no space left"):
+        package([Line(cells=["words"] * len(FORMATS))])
+    assert not list(tmp_path.iterdir())
 
 
 # ------------------------------------------------------------- wrapped texts

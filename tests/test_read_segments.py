@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import zipfile
 from collections.abc import Iterator
+from dataclasses import replace
 from io import BytesIO
 from typing import Any
 
@@ -97,7 +98,7 @@ def both_ways(content: bytes) -> tuple[int, list[Line], list[Line]]:
     """How many segments there are, the lines by them and the lines of the whole."""
     scan, frame = scanned(content)
     cut = Segments(content, frame)
-    count = sum(1 for _ in cut.of(scan)) if cut.cut(scan) else 0
+    count = sum(1 for _ in cut.workbooks(scan)) if cut.is_cut(scan) else 0
     by_segments = list(Values(content, frame).lines(NAME, scan, 10**6))
     return count, by_segments, list(Values(content).lines(NAME, scan, 10**6))
 
@@ -226,12 +227,12 @@ def test_a_look_at_the_top_takes_the_first_segment_alone(monkeypatch: pytest.Mon
 
 def test_segments_are_larger_where_there_are_many_texts(monkeypatch: pytest.MonkeyPatch) -> None:
     scan, frame = scanned(CUT["plain"])
-    count = sum(1 for _ in Segments(CUT["plain"], frame).of(scan))
+    count = sum(1 for _ in Segments(CUT["plain"], frame).workbooks(scan))
     monkeypatch.setattr(segments, "FRAME_TIMES", 1)
-    assert 1 < sum(1 for _ in Segments(CUT["plain"], frame).of(scan)) < count
-    assert Segments(CUT["plain"], frame).cut(scan)
+    assert 1 < sum(1 for _ in Segments(CUT["plain"], frame).workbooks(scan)) < count
+    assert Segments(CUT["plain"], frame).is_cut(scan)
     monkeypatch.setattr(segments, "MOST_BYTES", 900)
-    assert not Segments(CUT["plain"], frame).cut(scan)
+    assert not Segments(CUT["plain"], frame).is_cut(scan)
 
 
 @settings(max_examples=120, deadline=None)
@@ -251,3 +252,27 @@ def test_wherever_it_is_cut_a_sheet_reads_alike(data: st.DataObject) -> None:
         )
         _, by_segments, whole = both_ways(content)
     assert by_segments == whole
+
+
+def test_a_picture_that_is_damaged_is_nothing_to_the_reader() -> None:
+    """Nor is it to a short workbook; the parts that cells are read from alone are opened."""
+    file = BytesIO(CUT["plain"])
+    with zipfile.ZipFile(file, "a") as archive:
+        archive.writestr("xl/media/image1.png", b"a picture" * 100)
+    content = file.getvalue().replace(b"a picture" * 100, b"a wrecked" + b"a picture" * 99)
+    inspection = inspect(open_package(content), SHIPPED.settings["mark"])
+    scan = inspection.sheets[NAME]
+    assert Segments(content, inspection.frame).is_cut(scan)
+    by_segments = Values(content, inspection.frame, [scan]).lines(NAME, scan, 10**6)
+    assert list(by_segments) == list(Values(content).lines(NAME, scan, 10**6))
+
+
+def test_the_workbook_without_what_is_cut_has_the_other_sheets() -> None:
+    scan, frame = scanned(CUT["plain"])
+    cut = Segments(CUT["plain"], frame)
+    short = replace(scan, part="xl/worksheets/odd name.xml", cuts=[])
+    assert cut.without_cut([short]).getvalue() == CUT["plain"]
+    with zipfile.ZipFile(cut.without_cut([scan])) as rest:
+        assert sorted(rest.namelist()) == sorted(frame)
+    with zipfile.ZipFile(cut.without_cut([scan, short])) as rest:
+        assert sorted(rest.namelist()) == sorted([*frame, short.part])

@@ -189,13 +189,13 @@ def test_a_workbook_saved_meanwhile_is_left_alone(
     farm: Path, monkeypatch: Patch, capsys: Capture
 ) -> None:
     saved = workbook(BASE.replace("4000", "4500"), data=small())
-    whole = pipeline.put
+    whole = pipeline.put_sheets
 
     def meanwhile(*arguments: object) -> bytes:
         farm.write_bytes(saved)
         return whole(*arguments)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(pipeline, "put", meanwhile)
+    monkeypatch.setattr(pipeline, "put_sheets", meanwhile)
     assert balance(farm) == REFUSED
     assert "changed since it was read" in capsys.readouterr().err
     assert farm.read_bytes() == saved

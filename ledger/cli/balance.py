@@ -68,9 +68,9 @@ def _run(options: argparse.Namespace) -> int:
     code = CLEAN if done.clean else ERRORS
     if not options.no_write and (options.out or not options.json):
         progress("writing the result sheets")
-        sheets = pipeline.written(done, definitions)
+        sheets = pipeline.ready_sheets(done, definitions)
         del done  # of a large ledger it takes most of the memory, and writing takes some
-        _write(options, pipeline.put(content, sheets, definitions), seen)
+        _write(options, pipeline.put_sheets(content, sheets, definitions), seen)
     for target, text in rates:
         replace_atomically(target, text.encode(), expected=None, backup=False)
         say(f"Wrote the rates into {target}.")

@@ -107,4 +107,6 @@ def _from_words(place: Place) -> list[str]:
     words = [place.table.note] if place.table.note else []
     if place.heading is place.table.headings[0]:
         return ["What the line is about; ask for a figure beside it.", *words]
-    return [f"{place.heading.text or 'Value'} of {place.label or 'this line'}.", *words]
+    if not place.label:
+        return ["Words of a line; ask for a figure beside them.", *words]
+    return [f"{place.heading.text or 'Value'} of {place.label}.", *words]

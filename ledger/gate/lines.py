@@ -38,7 +38,7 @@ OUTSIDE: Mapping[str, str] = {
     "store": "gate",
     "gate": "gate",
 }
-LOADS = ("manure", "fertilizer")  # streams whose accounts tell all that the gate asks of a line
+ONE_ANSWER = ("manure", "fertilizer")  # streams whose kinds tell all that the gate asks of a line
 ITEMS: Mapping[str, str] = {
     "feed": "Feed",
     "livestock": "Animals",
@@ -81,7 +81,7 @@ class Gatekeeper:
         time that asking of every posting took).
         """
         outside = self.journal.postings.where(lambda kind: kind.account.root != "field")
-        return list(outside.grouped(_case).values())
+        return list(outside.grouped(_what_is_asked).values())
 
     @cached_property
     def stores(self) -> Mapping[str, Entry]:
@@ -97,19 +97,19 @@ class Gatekeeper:
         return WAYS[stream](self, entry, zone) if stream in WAYS else None
 
 
-def _case(kind: Kind) -> tuple[str, str, str, str, bool]:
+def _what_is_asked(kind: Kind) -> tuple[str, str, str, str, bool]:
     lot = kind.account.path[0] if kind.account.root == "store" else ""
     return (kind.nutrient, kind.stream, kind.account.root, lot, kind.zone.custom)
 
 
-def _sorted(
+def _by_key(
     keeper: Gatekeeper, of_kind: Callable[[Kind, Entry], Key | None]
 ) -> list[tuple[Key, str, Postings]]:
     """Postings by key and nutrient, in the order of their first; without what has no key."""
     found: list[tuple[Key, str, Postings]] = []
     for case in keeper.cases:
         kind, entry, _ = next(iter(case.moves))
-        parts = {of_kind(kind, entry): case} if kind.stream in LOADS else case.divided(of_kind)
+        parts = {of_kind(kind, entry): case} if kind.stream in ONE_ANSWER else case.divided(of_kind)
         found += [(key, kind.nutrient, own) for key, own in parts.items() if key is not None]
     return sorted(found, key=lambda one: one[2].places[0])
 
@@ -124,10 +124,10 @@ def grouped(
     ``of_gap`` is asked about the streams that a gap's figures stand for.
     """
     found: dict[Key, dict[str, list[Postings]]] = {}
-    for key, nutrient, own in _sorted(keeper, of_kind):
+    for key, nutrient, own in _by_key(keeper, of_kind):
         found.setdefault(key, {}).setdefault(nutrient, []).append(own)
-    unknown = {
-        (key, gap.nutrient)
+    unknown = {  # in the order of the gaps, which a set would not keep
+        (key, gap.nutrient): None
         for gap in keeper.journal.gaps
         for figure in gap.figures
         if gap.unknown and figure in OUTSIDE
@@ -152,7 +152,7 @@ def reaching(
 ) -> set[tuple[Key, str]]:
     """The keys and nutrients whose sums hang on figures with a range."""
     return {
-        (key, nutrient) for key, nutrient, own in _sorted(keeper, of_kind) if _hangs_on_a_range(own)
+        (key, nutrient) for key, nutrient, own in _by_key(keeper, of_kind) if _hangs_on_a_range(own)
     }
 
 

@@ -60,7 +60,7 @@ class Columns:
 class Pen:
     """Writes postings into columns.
 
-    ``known`` finds the number of a kind or of a basis by the identity of its parts, which stay
+    ``_known`` finds the number of a kind or of a basis by the identity of its parts, which stay
     because the columns hold them; it goes when all is written.
     """
 

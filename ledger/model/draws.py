@@ -40,6 +40,11 @@ class Draws(Sequence[Draw]):
         for entry, amount, (lot, base) in zip(self._entries, self._amounts, sources, strict=True):
             yield Draw(entry=entry, lot=lot, amount=amount, base=base)
 
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sequence) and list(self) == list(other)
+
+    __hash__ = None  # type: ignore[assignment]
+
     @overload
     def __getitem__(self, at: int) -> Draw: ...
     @overload

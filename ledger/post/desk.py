@@ -14,6 +14,7 @@ from typing import Any
 from ledger import findings
 from ledger.ground import Share
 from ledger.model import (
+    AREA,
     Account,
     Basis,
     Book,
@@ -47,7 +48,8 @@ class CannotPost(Exception):
 class Desk:
     """The poster's desk; ``pen``, ``gaps`` and the lists after them collect what is written.
 
-    Kept for the lines to come: ``factors``, what lots, products and publications say;
+    Kept for the lines to come: ``factors``, what lots, products and publications say (by the
+    identity of entries and figures, which book and definitions hold as long as the desk is);
     ``measures``, what a unit of amounts of a material stands for;
     ``recipes``, ``patterns`` and ``grounds``, what a unit of a material moves, and where.
     """
@@ -118,17 +120,19 @@ class Desk:
         flows: Mapping[Account, float],
         basis: Basis,
         stream: str,
-        area: float = 0.0,
+        area: float | None = None,
     ) -> None:
         """Post flows of a whole entry, cut to one zone's share of it; zero flows are left out.
 
         ``area`` is what the entry covers in all zones together [ha], where that is a factor.
         """
+        if area is None and AREA in basis:
+            raise AssertionError(f"a posting of {stream} names an area that is not given")
         moved = {account: mass for account, mass in flows.items() if mass}
         kinds = [self.pen.kind(account, nutrient, stream, share.zone) for account in moved]
         bases = [self.pen.basis(basis)] * len(moved)
         masses = [mass * share.part for mass in moved.values()]
-        self.pen.write(entry, area, kinds, bases, masses)
+        self.pen.write(entry, area or 0.0, kinds, bases, masses)
 
 
 def field_account(zone: Zone, part: str) -> Account:

@@ -16,8 +16,8 @@ from ledger.post.manure_slips import usable_at_ends
 from ledger.post.recipe import Lack, Way, follow, recipe_of
 from ledger.yard import analysis_base
 
+# All that a split asks of a line itself: lines alike in these follow one recipe.
 SPREADING = tuple(column for column in KEY_COLUMNS.values() if column != "lot")
-POOL_COLUMNS = {"total": "n_total", "ammonium": "n_ammonium", "nitrate": "n_nitrate"}
 CREDIT = ("manure_credit",)  # the figure that is unknown where a split is
 
 

@@ -98,7 +98,11 @@ def recipe_of(found: Iterable[Way | Lack], zones: int, stream: str, desk: Desk) 
 def follow(
     recipe: Recipe, entry: Entry, parts: Sequence[Share], amount: float, area: float, desk: Desk
 ) -> None:
-    """Post an amount of the material by its recipe; the line covers an area [ha]."""
+    """Post an amount of the material by its recipe; the line covers an area [ha].
+
+    Kinds, bases and masses stand in one order: by route, then by zone, then the source and the
+    places it goes to.
+    """
     for lack in recipe.lacks:
         desk.gap(parts, lack.nutrient, entry, *lack.figures)
     key = (recipe.pattern, *ground_of(parts))  # zones are shared by area, whatever is covered

@@ -96,8 +96,9 @@ def scan_sheet(chunks: Iterable[bytes], name: str, clues: Clues) -> SheetScan:
             rest = scanner.tail(rest)
     if scanner.found.cells and (phase is not _MERGED or not _CLOSED.search(last)):
         raise damaged(f"the sheet '{name}' is cut off")
-    if scanner.strays or scanner.found.cuts[:1] > [MOST_HEAD_BYTES]:
-        scanner.found.cuts.clear()
+    cuts = scanner.found.cuts
+    if scanner.strays or (cuts and cuts[0] > MOST_HEAD_BYTES):
+        cuts.clear()
     return scanner.found
 
 

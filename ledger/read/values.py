@@ -52,7 +52,7 @@ class Values:
         self._stumbles = CalamineError
         self._faults = (*PARSING_FAULTS, CalamineError)
         try:
-            self._workbook = _opened(self._segments.rest(scans))
+            self._workbook = _opened(self._segments.without_cut(scans))
         except self._faults as problem:
             raise damaged(f"{type(problem).__name__}: {problem}") from problem
         except BaseException as problem:
@@ -105,7 +105,7 @@ class Values:
     ) -> Iterator[tuple[int, int, Sequence[Any]]]:
         """Row number, column of its first cell, cells."""
         number = 0
-        if self._segments.cut(scan) and not _is_far(scan):
+        if self._segments.is_cut(scan) and not _is_far(scan):
             try:
                 for number, left, row in self._in_segments(name, scan):
                     yield number, left, row
@@ -113,7 +113,7 @@ class Values:
                         return
                 return
             except self._stumbles:
-                pass  # whatever it is, the sheet as a whole shows it
+                pass  # what follows is read as of a sheet that is not cut
         whole = self._whole(name, scan, last, width)
         yield from (line for line in whole if line[0] > number)
 
@@ -122,7 +122,7 @@ class Values:
 
         Measured for 50,000 lines of manure spread: 60 MB less at the peak of read and check.
         """
-        for workbook in map(_opened, self._segments.of(scan)):
+        for workbook in map(_opened, self._segments.workbooks(scan)):
             sheet = workbook.get_sheet_by_name(name)
             if sheet.start:
                 top, left = sheet.start
@@ -145,7 +145,7 @@ class Values:
     def _quickly(self, name: str, scan: SheetScan) -> Any:
         """The sheet by calamine; None where it stumbles (an error value of another program)."""
         if name not in self._sheets:
-            left_out = self._segments.cut(scan)
+            left_out = self._segments.is_cut(scan)
             workbook = _opened(BytesIO(self._content)) if left_out else self._workbook
             try:
                 self._sheets[name] = workbook.get_sheet_by_name(name)

@@ -13,7 +13,6 @@ from typing import Any
 
 from ledger.model import Factor, LegumeSet, NeedMethod, NitrateSet, Plan, PlanLine, Results
 from ledger.model.ranges import Ranges
-from ledger.plural import many
 from ledger.reach import any_ranged
 from ledger.report.spans import rough
 from ledger.report.tables import Cell, Heading, Line, Table
@@ -21,6 +20,7 @@ from ledger.report.units import Shown
 
 NITRATE_TEST = "pre-sidedress nitrate"
 LINE_LENGTH = 105  # characters that run over the columns of the sheet to the right
+SPARED = 2  # lines take less room than the words that they are left out
 Numbers = Mapping[str, int]
 
 
@@ -93,14 +93,14 @@ def _figures(
 def _in_short(factors: Sequence[Factor], numbers: Numbers, shown: Shown) -> list[str]:
     """Lines and cells up to the number in the settings and how many more; publications all.
 
-    Nobody reads a hundred lines beside a figure; ``explain`` tells every one of them.
+    Nobody reads a hundred lines beside a figure; ``explain`` of the figure tells every one.
     """
     most = shown.definitions.settings["reasons_most"]
     own = [factor for factor in factors if not factor.published]
-    if len(own) <= most:
+    if len(own) <= most + SPARED:
         return [*told(factors, numbers, shown)]
     cited = [factor for factor in factors if factor.published]
-    more = f"and {many(len(own) - most, 'line')} more, which 'nutrient-ledger explain' tells"
+    more = f"and {len(own) - most} more, told by 'nutrient-ledger explain' of this figure"
     return [*told(own[:most], numbers, shown), more, *told(cited, numbers, shown)]
 
 

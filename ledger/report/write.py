@@ -52,7 +52,8 @@ def result_package(
     import xlsxwriter
 
     target = BytesIO()
-    with TemporaryDirectory(prefix="ledger") as folder:
+    # Where writing stops half way a file may still be open, which Windows would not remove.
+    with TemporaryDirectory(prefix="ledger", ignore_cleanup_errors=True) as folder:
         options = {"constant_memory": True, "default_date_format": "yyyy-mm-dd", "tmpdir": folder}
         workbook = xlsxwriter.Workbook(target, options)
         desk = QuickDesk(Look(workbook))

@@ -69,9 +69,9 @@ def balance(file: Path) -> Times:
         start = process_time()
         content = file.read_bytes()
         done = pipeline.run(content, known)
-        sheets = pipeline.written(done, known)
+        sheets = pipeline.ready_sheets(done, known)
         del done
-        after = pipeline.put(content, sheets, known)
+        after = pipeline.put_sheets(content, sheets, known)
         replace_atomically(Path(folder) / "out.xlsx", after, expected=None)
         return {**times, "whole": process_time() - start}
 
