@@ -11,8 +11,8 @@ from typing import Any
 from ledger import findings
 from ledger.check.days import days_meant
 from ledger.check.good import GoodValues
+from ledger.check.known import KnownLines
 from ledger.check.names import Directory
-from ledger.check.quick import QuickLines
 from ledger.check.values import Problem, own_unit, typed
 from ledger.check.zones import WHOLE
 from ledger.layout import fold
@@ -64,8 +64,8 @@ class RowChecker:
         self._knacks = {name: _knack(sheet) for name, sheet in definitions.sheets.items()}
         # A method would hold the checker, and with it all rows, in a circle.
         self._factor = partial(_factor, system=system, definitions=definitions)
-        self._quick = {
-            name: QuickLines(sheet, self._knacks[name].good.columns, self._factor)
+        self._known = {
+            name: KnownLines(sheet, self._knacks[name].good.columns, self._factor)
             for name, sheet in definitions.sheets.items()
         }
 
@@ -77,8 +77,8 @@ class RowChecker:
 
     def entry(self, sheet: Sheet, row: Row) -> tuple[Entry, list[Finding]]:
         """The entry of a row, in base units, and the findings about it."""
-        quick = self._quick[sheet.id].entry(row)
-        return (quick, []) if quick else self._judged(sheet, row)
+        known = self._known[sheet.id].entry(row)
+        return (known, []) if known else self._judged(sheet, row)
 
     def _judged(self, sheet: Sheet, row: Row) -> tuple[Entry, list[Finding]]:
         cells = row.cells
@@ -105,7 +105,7 @@ class RowChecker:
         for name, _ in problems:
             values.pop(name, None)  # what is at fault is unknown; the rest of the line is not
         if not problems:
-            self._quick[sheet.id].learn(cells, taken)
+            self._known[sheet.id].learn(cells, taken)
         self._defaults(sheet, values)
         self._to_base(sheet, values)
         return Entry(row=row, values=values, faulty=faulty), found
@@ -153,7 +153,7 @@ class RowChecker:
             elif name is not None or lookup.open or unsaid:
                 name = read if name in (None, read) else name
                 values[column.id] = name
-                self._quick[sheet.id].learn_name(column.id, context, read, name)
+                self._known[sheet.id].learn_name(column.id, context, read, name)
             else:
                 blamed.add(column.id)
                 yield column.id, self._unknown(column, read, list(known.values()), context)

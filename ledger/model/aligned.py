@@ -130,14 +130,14 @@ def _again(kind: type[Filled], given: Mapping[str, Any]) -> Filled:
     return kind(**given)
 
 
-class Shown:
+class AsMapping:
     """The attribute of a noun that shows its cells as a mapping."""
 
     @overload
-    def __get__(self, line: None, kind: type[Filled]) -> Shown: ...
+    def __get__(self, line: None, kind: type[Filled]) -> AsMapping: ...
     @overload
     def __get__(self, line: Filled, kind: type[Filled]) -> Mapping[str, Any]: ...
-    def __get__(self, line: Filled | None, kind: type[Filled]) -> Shown | Mapping[str, Any]:
+    def __get__(self, line: Filled | None, kind: type[Filled]) -> AsMapping | Mapping[str, Any]:
         if line is None:
             raise AttributeError("cells belong to a line")  # nor are they a default of a field
         cells: Aligned[str] = Aligned.__new__(Aligned)
@@ -148,7 +148,7 @@ class Shown:
         raise AttributeError("the cells of a line cannot be changed")
 
 
-SHOWN = Shown()
+AS_MAPPING = AsMapping()
 
 
 def aligned(cells: Mapping[str, Any]) -> Aligned[str]:

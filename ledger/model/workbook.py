@@ -8,7 +8,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
-from ledger.model.aligned import SHOWN, Filled, Shown, aligned, laid_over, put
+from ledger.model.aligned import AS_MAPPING, AsMapping, Filled, aligned, laid_over, put
 from ledger.model.sheets import Severity, System
 
 Value = str | float | date | bool
@@ -50,7 +50,7 @@ class Row(Filled):
     __slots__ = ("grid", "number")
     grid: Grid
     number: int
-    cells: Shown = SHOWN
+    cells: AsMapping = AS_MAPPING
 
     def __init__(self, *, grid: Grid, number: int, cells: Mapping[str, Any]) -> None:
         put(self, "grid", grid)
@@ -127,7 +127,7 @@ class Entry(Filled):
 
     __slots__ = ("faulty", "row", "slips")
     row: Row
-    values: Shown = SHOWN
+    values: AsMapping = AS_MAPPING
     faulty: bool
     slips: Mapping[str, Slips] | None
 

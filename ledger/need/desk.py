@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from ledger import findings
 from ledger.contents import bushel_mass
-from ledger.model import Book, Crop, Definitions, Entry, Factor, Figure, Finding, Journal
+from ledger.model import Book, Crop, Definitions, Entry, Finding, Journal
 
 
 class Missing(Exception):
@@ -80,21 +80,3 @@ class NeedDesk:
         weight = bushel_mass(crop, self.definitions)
         assert weight is not None  # callers ask for grain crops only
         return mass / weight / self.definitions.units["bu/ac"].factor
-
-
-def cell(name: str, entry: Entry, column: str, value: float, unit: str) -> Factor:
-    """A typed figure as the reason of a need."""
-    origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
-    return Factor(name=name, value=value, unit=unit, origin=origin)
-
-
-def book(name: str, figure: Figure) -> Factor:
-    """A published figure as the reason of a need."""
-    return Factor(
-        name=name,
-        value=figure.value,
-        unit=figure.unit,
-        origin=figure.citation(),
-        low=figure.low,
-        high=figure.high,
-    )

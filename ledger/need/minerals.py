@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from ledger.contents import content_fraction, removal_set_of
+from ledger.factors import cell_factor, figure_factor
 from ledger.formulas import removal, soil_test_need, to_moisture
 from ledger.lookup import in_band
 from ledger.model import Entry, Factor, SoilTestLevel, Zone
-from ledger.need.desk import Missing, NeedDesk, book, cell
+from ledger.need.desk import Missing, NeedDesk
 from ledger.soil import samples
 
 TEST_COLUMNS = {"P2O5": ("p_ppm", "p_method"), "K2O": ("k_ppm", "k_method")}
@@ -26,7 +27,7 @@ def mineral_need(
     column = desk.definitions.nutrients[nutrient].columns.get("need", "")
     entered = crop.number(column) if column else None
     if entered is not None:
-        return entered, (cell(f"{nutrient} need", crop, column, entered, "kg/ha"),)
+        return entered, (cell_factor(f"{nutrient} need", crop, column, entered, "kg/ha"),)
     method = crop.text("pk_method")
     try:
         if method == "removal" or (method == "soil test" and nutrient not in TEST_COLUMNS):
@@ -50,9 +51,9 @@ def _by_removal(nutrient: str, crop: Entry, desk: NeedDesk) -> Reckoned:
     if figure.moisture is not None and standard is not None:
         mass = to_moisture(mass, moisture_pct=standard.value, standard_pct=figure.moisture)
     unit = about.yield_unit[desk.book.system]
-    goal = cell("yield goal", crop, "yield_goal", crop.number("yield_goal") or 0.0, unit)
+    goal = cell_factor("yield goal", crop, "yield_goal", crop.number("yield_goal") or 0.0, unit)
     need = removal(mass, content_fraction(figure.figure, about, desk.definitions))
-    return need, (goal, book("removal", figure.figure))
+    return need, (goal, figure_factor("removal", figure.figure))
 
 
 def _by_test(nutrient: str, crop: Entry, zone: Zone, desk: NeedDesk) -> Reckoned:
@@ -92,8 +93,8 @@ def _by_test(nutrient: str, crop: Entry, zone: Zone, desk: NeedDesk) -> Reckoned
         addition=desk.per_area(level.addition.value, level.addition.unit),
     )
     levels = {"critical level": level.critical, "limit": level.limit, "added": level.addition}
-    told = (book(name, figure) for name, figure in levels.items())
-    return need, (cell("soil test", test, value, ppm, "ppm"), *reasons, *told)
+    told = (figure_factor(name, figure) for name, figure in levels.items())
+    return need, (cell_factor("soil test", test, value, ppm, "ppm"), *reasons, *told)
 
 
 def _level(nutrient: str, crop: Entry, test: Entry, desk: NeedDesk) -> SoilTestLevel:

@@ -11,11 +11,12 @@ from collections.abc import Sequence
 from datetime import date
 from math import fsum, isclose
 
+from ledger.factors import cell_factor, figure_factor
 from ledger.formulas import HistoryNitrate, history_nitrate_need, linear_nitrate_need, step_value
 from ledger.ground import nitrogen_method
 from ledger.lookup import NoAnswer, find
 from ledger.model import Entry, Factor, Gap, Need, NitrateSet, Postings, Zone
-from ledger.need.desk import NeedDesk, book, cell
+from ledger.need.desk import NeedDesk
 from ledger.soil import samples
 
 METHOD = "pre-sidedress nitrate"
@@ -38,7 +39,9 @@ def nitrate_need(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     _remark_on_validity(tests, zone, day, desk)
     contained = _supply(zone, day, chosen, crop, desk, inside=True)
     later = _supply(zone, day, chosen, crop, desk, inside=False)
-    held = cell("and what the test holds already", tests[0], "date", contained or 0.0, "kg/ha")
+    held = cell_factor(
+        "and what the test holds already", tests[0], "date", contained or 0.0, "kg/ha"
+    )
     return Need(
         method=METHOD,
         figures={"N": None if contained is None else rate + contained},
@@ -54,7 +57,7 @@ def _ppm(tests: Sequence[Entry]) -> tuple[float, tuple[Factor, ...]]:
     """The mean of samples taken the same day, and each of them."""
     values = [test.number("nitrate_ppm") or 0.0 for test in tests]
     told = [
-        cell("nitrate-N", test, "nitrate_ppm", value, "ppm")
+        cell_factor("nitrate-N", test, "nitrate_ppm", value, "ppm")
         for test, value in zip(tests, values, strict=True)
     ]
     return fsum(values) / len(values), tuple(told)
@@ -74,7 +77,11 @@ def _linear(
         raise desk.lacks(tests[0], "spring_rain", METHOD)
     ppm, told = _ppm(tests)
     value = linear_nitrate_need(critical=critical.value, measured=ppm, slope=chosen.slope.value)
-    factors = (*told, book("critical level", critical), book("rate a ppm", chosen.slope))
+    factors = (
+        *told,
+        figure_factor("critical level", critical),
+        figure_factor("rate a ppm", chosen.slope),
+    )
     return desk.per_area(value, "lb/ac"), factors
 
 
@@ -86,12 +93,12 @@ def _steps(
     if base is None:
         raise desk.lacks(crop, column, chosen.id)
     ppm, sampled = _ppm(tests)
-    told = (*sampled, cell("N need entered", crop, column, base, "kg/ha"))
+    told = (*sampled, cell_factor("N need entered", crop, column, base, "kg/ha"))
     if ppm > chosen.steps[-1][0]:
-        return 0.0, (*told, book("last step", chosen.steps[-1][1]))
+        return 0.0, (*told, figure_factor("last step", chosen.steps[-1][1]))
     cut = step_value(ppm, [(to, figure.value) for to, figure in chosen.steps])
     figure = next(f for to, f in chosen.steps if ppm <= to)
-    return max(0.0, base - desk.per_area(cut, "lb/ac")), (*told, book("deduction", figure))
+    return max(0.0, base - desk.per_area(cut, "lb/ac")), (*told, figure_factor("deduction", figure))
 
 
 def _history(
@@ -121,10 +128,15 @@ def _history(
         coefficients=coefficients,
     )
     unit = desk.crop(crop).yield_unit[desk.book.system]
-    goal = cell("yield goal", crop, "yield_goal", crop.number("yield_goal") or 0.0, unit)
-    rates = (book(n.replace("_", " "), f) for n, f in chosen.history.items())
-    factors = (*told, goal, *rates, book(f"previous crop: {kind}", chosen.previous_crop[kind]))
-    return desk.per_area(value, "lb/ac"), (*factors, book("per yield", chosen.per_yield))
+    goal = cell_factor("yield goal", crop, "yield_goal", crop.number("yield_goal") or 0.0, unit)
+    rates = (figure_factor(n.replace("_", " "), f) for n, f in chosen.history.items())
+    factors = (
+        *told,
+        goal,
+        *rates,
+        figure_factor(f"previous crop: {kind}", chosen.previous_crop[kind]),
+    )
+    return desk.per_area(value, "lb/ac"), (*factors, figure_factor("per yield", chosen.per_yield))
 
 
 def _remark_on_validity(tests: Sequence[Entry], zone: Zone, day: date, desk: NeedDesk) -> None:

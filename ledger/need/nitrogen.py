@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from ledger.contents import content_fraction
+from ledger.factors import cell_factor, figure_factor
 from ledger.formulas import EC117, depth_weighted, ec117, yield_need
 from ledger.ground import nitrogen_method
 from ledger.model import Entry, Factor, Need, Zone
-from ledger.need.desk import Missing, NeedDesk, book, cell
+from ledger.need.desk import Missing, NeedDesk
 from ledger.need.nitrate import nitrate_need
 from ledger.soil import layers, samples
 
@@ -33,14 +34,14 @@ def _by_yield(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
     if goal is None:
         raise desk.lacks(crop, "yield_goal", method)
     unit = desk.crop(crop).yield_unit[desk.book.system]
-    told = cell("yield goal", crop, "yield_goal", goal, unit)
+    told = cell_factor("yield goal", crop, "yield_goal", goal, unit)
     source = _factor_source(crop, desk)
     if source is None:
         return _by_usual_factor(crop, told, desk)
     factor = source.number("n_per_yield") or 0.0
     shown = desk.definitions.shown_in[desk.book.system]["mass per area"]
     per = f"{shown.split('/')[0]}/{unit.split('/')[0]}"
-    typed = cell("N per unit of yield", source, "n_per_yield", factor, per)
+    typed = cell_factor("N per unit of yield", source, "n_per_yield", factor, per)
     return _need(method, desk.per_area(yield_need(goal, factor), shown), told, typed)
 
 
@@ -66,7 +67,7 @@ def _by_usual_factor(crop: Entry, told: Factor, desk: NeedDesk) -> Need:
     desk.note("yield-factor-taken", crop, "n_per_yield", **words, expected=usual.citation())
     fraction = content_fraction(usual, desk.crop(crop), desk.definitions)
     value = yield_need(desk.yield_mass(crop, "yield factor"), fraction)
-    return _need("yield factor", value, told, book("N per unit of yield", usual))
+    return _need("yield factor", value, told, figure_factor("N per unit of yield", usual))
 
 
 def _entered(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
@@ -76,7 +77,7 @@ def _entered(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
         if desk.crop(crop).legume:
             raise Missing()  # legumes fetch their own; nobody need be asked
         raise desk.lacks(crop, column, "entered")
-    return _need("entered", value, cell("N need", crop, column, value, "kg/ha"))
+    return _need("entered", value, cell_factor("N need", crop, column, value, "kg/ha"))
 
 
 def _by_ec117(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
@@ -98,10 +99,10 @@ def _by_ec117(crop: Entry, zone: Zone, desk: NeedDesk) -> Need:
         expected_yield=goal, nitrate_ppm=nitrate, organic_matter_pct=om, coefficients=coefficients
     )
     reasons = (
-        cell("yield goal", crop, "yield_goal", goal, "bu/ac"),
-        cell("organic matter", matter, "om_pct", om, "percent"),
+        cell_factor("yield goal", crop, "yield_goal", goal, "bu/ac"),
+        cell_factor("organic matter", matter, "om_pct", om, "percent"),
         *sampled,
-        *(book(name.replace("_", " "), need.ec117[name]) for name in names),
+        *(figure_factor(name.replace("_", " "), need.ec117[name]) for name in names),
     )
     return _need("EC117", desk.per_area(value, "lb/ac"), *reasons)
 
@@ -119,14 +120,14 @@ def _root_zone_nitrate(crop: Entry, zone: Zone, desk: NeedDesk) -> tuple[float, 
             words = {"set": "EC117", "expected": f"{wanted.value:g} {wanted.unit}"}
             desk.note("nitrate-too-shallow", found[-1][0], "nitrate_depth", **words)
         return mean, tuple(
-            cell("nitrate-N of a layer", entry, "nitrate_ppm", ppm, "ppm")
+            cell_factor("nitrate-N of a layer", entry, "nitrate_ppm", ppm, "ppm")
             for (entry, _), ppm in zip(found, values, strict=True)
         )
     sandy = crop.text("soil") == "sandy"
     default = need.ec117["default_nitrate_sandy_ppm" if sandy else "default_nitrate_ppm"]
     words = {"read": f"{default.value:g}", "expected": default.citation()}
     desk.note("nitrate-assumed", crop, "field", **words)
-    return default.value, (book("nitrate-N taken", default),)
+    return default.value, (figure_factor("nitrate-N taken", default),)
 
 
 Method = Callable[[Entry, Zone, NeedDesk], Need]

@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from ledger import findings
+from ledger.factors import cell_factor, figure_factor
 from ledger.ground import Share
 from ledger.model import (
     AREA,
@@ -82,7 +83,7 @@ class Desk:
         """A published figure as a factor, the same one for all lines that use it."""
         key = (name, id(figure))
         if key not in self.factors:
-            self.factors[key] = factor_of(name, figure)
+            self.factors[key] = figure_factor(name, figure)
         return self.factors[key]
 
     def as_stated(self, nutrient: Nutrient) -> tuple[Factor, ...]:
@@ -144,30 +145,6 @@ def field_account(zone: Zone, part: str) -> Account:
 def account(root: str, *path: str) -> Account:
     """An account; postings to the same one share it (measured: a fifth less memory)."""
     return Account(root, path)
-
-
-def cell_factor(name: str, entry: Entry, column: str, value: float, unit: str) -> Factor:
-    """A factor that was typed: its origin is the cell, or the cells it is the mean of."""
-    slips = (entry.slips or {}).get(column)
-    if slips:
-        origin = ", ".join(slips.cells)
-        return Factor(
-            name=name, value=value, unit=unit, origin=origin, low=slips.low, high=slips.high
-        )
-    origin = f"{entry.row.grid.sheet_name}!{entry.row.address(column)}"
-    return Factor(name=name, value=value, unit=unit, origin=origin)
-
-
-def factor_of(name: str, figure: Figure) -> Factor:
-    """A published figure as the factor of a posting."""
-    return Factor(
-        name=name,
-        value=figure.value,
-        unit=figure.unit,
-        origin=figure.citation(),
-        low=figure.low,
-        high=figure.high,
-    )
 
 
 def material(entry: Entry, sheet: str, column: str, desk: Desk) -> Entry:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ledger.factors import cell_factor
 from ledger.formulas import convention_mass
 from ledger.ground import Share, covered_area, crop_entry, nitrogen_method
 from ledger.lookup import NoAnswer, find
 from ledger.model import Basis, Entry, Figure, Typed
-from ledger.post.desk import Desk, account, cell_factor, field_account
+from ledger.post.desk import Desk, account, field_account
 from ledger.soil import layers, samples
 
 PREVIOUS = ((1, "previous_crop"), (2, "crop_before"))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ledger.factors import cell_factor
 from ledger.formulas import water_nitrate
 from ledger.ground import Share, covered_area
 from ledger.model import Basis, Entry, Typed
-from ledger.post.desk import Desk, account, cell_factor, field_account
+from ledger.post.desk import Desk, account, field_account
 
 Rule = Mapping[str, Any]
 Amount = tuple[float, Basis]

@@ -51,7 +51,7 @@ class _Plan:
     places: dict[tuple[bool, ...], Mapping[str, int]] = field(default_factory=dict)
 
 
-class QuickLines:
+class KnownLines:
     """The lines of one sheet; ``factor`` converts a number of a column with a chosen unit.
 
     Measured: with lines laid out once, the check in 0.6 of the time.

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from workbooks import SHIPPED, as_read, grid_of
 
-from ledger.check import check, quick
+from ledger.check import check, known
+from ledger.check.known import KnownLines
 from ledger.check.names import Directory
-from ledger.check.quick import QuickLines
 from ledger.check.rows import RowChecker
 from ledger.model import Flaw, Percentage, Row
 
@@ -69,10 +69,10 @@ def checked(sheet: str, rows: list[Row]) -> list[str]:
 def test_what_was_met_before_comes_to_the_same(drawn: tuple[str, list[Row]]) -> None:
     quickly = checked(*drawn)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(QuickLines, "entry", lambda self, row: None)
+        patch.setattr(KnownLines, "entry", lambda self, row: None)
         assert checked(*drawn) == quickly
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(quick, "MOST_KEPT", 2)
+        patch.setattr(known, "MOST_KEPT", 2)
         assert checked(*drawn) == quickly
 
 
