@@ -1,8 +1,8 @@
 """One measurement in a process of its own, so that its peak memory is its own too.
 
 ``python child.py WHAT FILE`` prints a JSON object of processor seconds by stage, and ``peak``
-in MB. WHAT is ``floor`` (openpyxl's read-only iteration over all cells), ``check`` or
-``balance`` (the whole of the command: all that ``check`` has findings of; the file written).
+in MB. WHAT is ``floor`` (openpyxl's read-only iteration over all cells), ``check`` (all stages,
+for their findings) or ``balance`` (the same, and the file written); each is the whole command.
 Imports and definitions are loaded before the clock starts; start-up is measured apart.
 """
 
